@@ -1,0 +1,27 @@
+"""Run every notebook of a folder from top to bottom.
+
+`python -m pipelines.run_notebooks notebooks`
+"""
+
+import sys
+import time
+from pathlib import Path
+
+import nbformat
+from nbclient import NotebookClient
+
+
+def main(folder: Path) -> int:
+    """Print a line a notebook; the first cell that fails stops the run with its traceback."""
+    notebooks = sorted(folder.glob("*.ipynb"))
+    for path in notebooks:
+        start = time.perf_counter()
+        notebook = nbformat.read(path, as_version=4)
+        resources = {"metadata": {"path": str(folder)}}
+        NotebookClient(notebook, timeout=240, resources=resources).execute()
+        print(f"{path.name}: ran in {time.perf_counter() - start:.0f} s")
+    return 0 if notebooks else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(Path(sys.argv[1])))

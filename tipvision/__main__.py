@@ -1,0 +1,7 @@
+"""`python -m tipvision` is the same as `tipvision`."""
+
+import sys
+
+from tipvision.command import main
+
+sys.exit(main())
