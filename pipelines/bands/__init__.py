@@ -1,0 +1,1 @@
+"""Makes tipvision/measure/bands.toml from Munsell chips: `python -m pipelines.bands`."""
