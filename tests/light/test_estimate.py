@@ -1,0 +1,71 @@
+"""The estimate pulls a cast halfway to neutral, and survives photos that say nothing."""
+
+import numpy as np
+import pytest
+
+from tipvision.colour.srgb import RGB_TO_XYZ, encode
+from tipvision.light.estimate import CAST_LIMIT, CAST_SD, estimated_light
+
+
+def photo_of(gains: tuple[float, float, float], shape: tuple[int, int] = (300, 400)) -> np.ndarray:
+    """A photo of grey things only, under a cast."""
+    rng = np.random.default_rng(5)
+    things = np.kron(rng.uniform(0.03, 0.6, (30, 40, 1)), np.ones((10, 10, 1)))
+    light = things[: shape[0], : shape[1]] * gains
+    return np.round(255 * encode(np.clip(light, 0, 1))).astype(np.uint8)
+
+
+def ln_gains(correction: np.ndarray) -> np.ndarray:
+    return np.log(correction / RGB_TO_XYZ)[..., 1, :]
+
+
+@pytest.mark.parametrize("gains", [(1.2, 1.0, 0.7), (0.8, 1.0, 1.3), (1.1, 0.9, 1.0)])
+def test_a_cast_is_pulled_halfway_to_neutral(gains: tuple[float, float, float]) -> None:
+    light = estimated_light(photo_of(gains))
+    found = ln_gains(light.correction)
+    cast = np.log(gains) - np.log(gains[1])
+    assert found == pytest.approx(-cast / 2, abs=0.02)
+    assert light.source == "estimate"
+    assert light.cct_k is None
+
+
+def test_a_neutral_photo_is_left_alone() -> None:
+    assert np.abs(ln_gains(estimated_light(photo_of((1, 1, 1))).correction)).max() < 0.005
+
+
+def test_a_photo_of_one_strong_colour_is_not_turned_grey() -> None:
+    red = np.zeros((100, 100, 3), np.uint8)
+    red[...] = (200, 20, 20)
+    assert np.abs(ln_gains(estimated_light(red).correction)).max() <= CAST_LIMIT + 1e-12
+
+
+@pytest.mark.parametrize("code", [0, 255])
+@pytest.mark.parametrize("shape", [(1, 1, 3), (768, 1024, 3), (3, 1000, 3)])
+def test_black_and_burnt_out_photos_are_taken_as_they_are(code: int, shape) -> None:
+    light = estimated_light(np.full(shape, code, np.uint8))
+    assert np.array_equal(light.correction, RGB_TO_XYZ)
+    assert np.isfinite(light.samples).all()
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_noise_gives_finite_numbers(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    shape = tuple(rng.integers(1, 300, 2))
+    light = estimated_light(rng.integers(0, 256, (*shape, 3), dtype=np.uint8))
+    assert np.isfinite(light.correction).all() and np.isfinite(light.samples).all()
+
+
+def test_burnt_out_parts_do_not_count() -> None:
+    plain = photo_of((1.2, 1.0, 0.7))
+    burnt = plain.copy()
+    burnt[:100] = (255, 255, 180)
+    found = [ln_gains(estimated_light(photo).correction) for photo in (plain, burnt)]
+    assert found[0] == pytest.approx(found[1], abs=0.03)
+
+
+def test_the_doubt_is_the_one_that_is_claimed() -> None:
+    light = estimated_light(photo_of((1.2, 1.0, 0.7)))
+    red, green, blue = (ln_gains(light.samples) - ln_gains(light.correction)).T
+    assert (red - green).std() == pytest.approx(CAST_SD)
+    assert (blue - green).std() == pytest.approx(CAST_SD)
+    assert green.std() == pytest.approx(0.45)

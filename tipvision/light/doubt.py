@@ -1,0 +1,29 @@
+"""Doubt about cast and exposure, as samples of a correction."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.light.draws import gaussian_draws
+
+# A phone exposes for the whole frame, so a nose of one and the same colour comes out anywhere
+# within about a stop and a half either way. Standard deviation of ln(exposure); our estimate.
+EXPOSURE_SD = 0.45
+
+
+def doubtful(
+    correction: NDArray[np.float64], cast_sd: float, exposure_sd: float
+) -> NDArray[np.float64]:
+    """A correction with doubt in its cast and exposure.
+
+    Red and blue are off against green, and all three together are off, each by a log-normal factor
+    with median 1.
+
+    correction:  float64 (3, 3), from nominal linear sRGB to XYZ.
+    cast_sd:     standard deviation of ln(red / green) and of ln(blue / green).
+    exposure_sd: standard deviation of ln(exposure).
+    Returns float64 (64, 3, 3).
+    """
+    red, blue, exposure = gaussian_draws(3).T * np.array([[cast_sd], [cast_sd], [exposure_sd]])
+    gains = np.exp(np.stack([red, np.zeros_like(red), blue], axis=1) + exposure[:, None])
+    samples: NDArray[np.float64] = correction[None] * gains[:, None, :]
+    return samples

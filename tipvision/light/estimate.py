@@ -1,0 +1,60 @@
+"""The light of a photo when nothing is known: a guess from its colours, and its doubt."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.colour.srgb import RGB_TO_XYZ, linear_table
+from tipvision.light.doubt import EXPOSURE_SD, doubtful
+from tipvision.light.light import Light
+
+REDUCED_SIDE = 128  # pixels; a cast is not a matter of detail
+CLIPPED_CODE, BURIED_CODE = 250, 5  # 8-bit codes beyond which a channel says little; our estimate
+LEAST_SHARE = 0.02  # of the pixels that must carry light; our estimate
+# The p-norm between grey world (1) and brightest patch (infinity) that served best in the paper
+# that proposed it (Finlayson and Trezzi 2004): from memory, unchecked.
+MINKOWSKI = 6.0
+BALANCED_ALREADY = 0.5  # share of the cast that is left standing; our estimate
+CAST_LIMIT = 0.30  # |ln| of a gain: no phone leaves more of a lamp's cast than that; our estimate
+# Standard deviation of ln(red/green) and ln(blue/green); our estimate.
+CAST_SD = 0.12
+
+
+def estimated_light(overview: NDArray[np.uint8]) -> Light:
+    """A guess of the light.
+
+    Shades of grey: the p-norm of each channel over the photo should be the same in all three. As
+    the phone has balanced the photo already, and a bench is not grey on average, only half of what
+    is missing is put right. A photo with nearly nothing between black and burnt out is taken as it
+    is. The exposure is taken as it is, with a wide doubt.
+
+    overview: uint8 (h, w, 3), RGB encoded as sRGB, of the whole displayed photo.
+    """
+    correction = RGB_TO_XYZ * np.exp(_ln_gains(overview))
+    return Light(
+        source="estimate",
+        correction=correction,
+        samples=doubtful(correction, CAST_SD, EXPOSURE_SD),
+    )
+
+
+def _ln_gains(overview: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """ln of the gains (3,) of red, green (0) and blue."""
+    height, width = overview.shape[:2]
+    share = min(1.0, REDUCED_SIDE / max(height, width))
+    reduced = cv2.resize(
+        overview,
+        (max(1, round(width * share)), max(1, round(height * share))),
+        interpolation=cv2.INTER_AREA,
+    )
+    codes = reduced.reshape(-1, 3)
+    kept = codes[(codes < CLIPPED_CODE).all(axis=1) & (codes > BURIED_CODE).all(axis=1)]
+    if len(kept) < LEAST_SHARE * len(codes):
+        return np.zeros(3)
+    light = linear_table()[kept].astype(np.float64)
+    norms = np.log((light**MINKOWSKI).mean(axis=0)) / MINKOWSKI
+    missing = norms[1] - norms
+    gains: NDArray[np.float64] = np.clip(
+        (1.0 - BALANCED_ALREADY) * missing, -CAST_LIMIT, CAST_LIMIT
+    )
+    return gains
