@@ -1,0 +1,1 @@
+"""Measurement: what colour and surface the nose has. Pure functions of arrays."""

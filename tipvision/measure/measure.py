@@ -1,0 +1,71 @@
+"""From the pixels of a window, the masks of a tip and the light to one Measurement."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.colour.lab import xyz_to_lab
+from tipvision.light.light import Light
+from tipvision.measure.bands import Band, distances, nearest
+from tipvision.measure.measurement import Measurement
+from tipvision.measure.surface import shine, specks, texture
+from tipvision.measure.zones import zone_means, zones_of
+from tipvision.photo.photo import Window
+from tipvision.tip.tip import Part, Tip
+
+LONGEST_WINDOW = 640  # pixels: more says nothing new about a colour and costs time
+
+
+def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> Measurement | None:
+    """Colour and surface of the nose of `tip` in `window`, which shows `tip.box`.
+
+    None when no zone of the nose keeps enough pixels without glare and clipping.
+    """
+    labels = _labels_like(tip.labels, window.clipped.shape)
+    nose = (labels == Part.NOSE) | (labels == Part.GLARE)
+    clean = (labels == Part.NOSE) & ~window.clipped
+    zones, weights = zone_means(window.linear, zones_of(clean))
+    if weights.size == 0:
+        return None
+    zone_lab = xyz_to_lab(zones @ light.correction.T)
+    lab = _mean_lab(zones, weights, light.correction)
+    samples = _mean_lab(zones, weights, light.samples)
+    surface_sd = np.sqrt(weights @ (zone_lab - lab) ** 2 / weights.size)
+    luminance = window.linear.astype(np.float64) @ light.correction[1]
+    lightness = np.asarray(xyz_to_lab(luminance[..., None] * light.correction.sum(axis=1)))[..., 0]
+    across = max(_width_of(nose), 1.0)
+    owner = nearest(zone_lab, bands)
+    return Measurement(
+        lab=lab,
+        sd=np.sqrt(samples.var(axis=0) + surface_sd**2),
+        samples=samples,
+        zones=zone_lab,
+        weights=weights,
+        bands=distances(lab, bands),
+        shares={b.name: float(weights[owner == i].sum()) for i, b in enumerate(bands)},
+        shine=shine(luminance, nose),
+        texture=texture(lightness, clean, across),
+        evenness=float(np.sqrt(weights @ (zone_lab[:, 0] - lab[0]) ** 2)),
+        specks=specks(lightness, clean, across),
+        glare=float((labels == Part.GLARE).sum() / nose.sum()),
+        clipped=float(window.clipped[nose].mean()),
+    )
+
+
+def _labels_like(labels: NDArray[np.uint8], shape: tuple[int, ...]) -> NDArray[np.uint8]:
+    size = (shape[1], shape[0])
+    return np.asarray(cv2.resize(labels, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+
+
+def _mean_lab(
+    zones: NDArray[np.float64], weights: NDArray[np.float64], corrections: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Lab of the nose as a whole under one or many corrections (..., 3, 3): light adds up, Lab
+    does not, so zones are averaged in XYZ."""
+    return np.asarray(xyz_to_lab((weights @ zones) @ np.swapaxes(corrections, -1, -2)))
+
+
+def _width_of(nose: NDArray[np.bool_]) -> float:
+    """Diameter of a disc of the same extent, pixels: the nose may be a ring or a crescent."""
+    y, x = np.nonzero(nose)
+    return float(max(np.ptp(y), np.ptp(x)) + 1) if y.size else 0.0

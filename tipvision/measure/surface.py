@@ -1,0 +1,58 @@
+"""What the surface of the nose looks like: shine, texture, specks. All on relative lightness.
+
+The three measures compare the nose with itself, so an unknown lamp or exposure moves them little.
+"""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+DETAIL = 1 / 16  # of the nose's width: finer is texture, coarser is shading (our estimate)
+SPECK = 1 / 9  # of the nose's width: a spot up to this wide can be a speck (our estimate)
+SPECK_DEPTH = 9.0  # L* units that a speck is darker than what is around it (our estimate)
+MAD_TO_SD = 1.4826  # of a normal distribution
+SHINE_FLOOR = 0.004  # linear light added to both sides of the ratio, so that sensor noise on soot
+# does not pass for shine (our estimate)
+
+
+def shine(luminance: NDArray[np.float64], nose: NDArray[np.bool_]) -> float:
+    """How much brighter the brightest percent of the nose is than its median, a ratio ≥ 1.
+
+    luminance: float64 (h, w), relative linear light; glare belongs in it. nose: bool (h, w).
+    """
+    values = luminance[nose]
+    top, middle = np.percentile(values, (99, 50))
+    return float((top + SHINE_FLOOR) / (middle + SHINE_FLOOR))
+
+
+def texture(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: float) -> float:
+    """Robust spread of fine detail in L* units.
+
+    lightness: float64 (h, w), L*. nose: bool (h, w). nose_px: width of the nose in these pixels.
+    """
+    detail = lightness - _smooth_inside(lightness, nose, nose_px * DETAIL)
+    values = detail[nose]
+    return float(MAD_TO_SD * np.median(np.abs(values - np.median(values))))
+
+
+def specks(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: float) -> float:
+    """Share of the nose covered by small dark spots, 0 to 1. Arguments as for `texture`.
+
+    Spots that touch the outline of the nose are left out: they may be its surroundings.
+    """
+    width = max(3, round(nose_px * SPECK) | 1)
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (width, width))
+    filled = np.where(nose, lightness, lightness[nose].max()).astype(np.float32)
+    depth = cv2.morphologyEx(filled, cv2.MORPH_BLACKHAT, kernel)
+    inner = cv2.erode(nose.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0) > 0
+    return float((depth[inner] > SPECK_DEPTH).mean()) if inner.any() else 0.0
+
+
+def _smooth_inside(
+    values: NDArray[np.float64], mask: NDArray[np.bool_], sigma: float
+) -> NDArray[np.float64]:
+    """Gaussian mean over the masked pixels only, so that the surroundings do not bleed in."""
+    weight = mask.astype(np.float64)
+    blurred = cv2.GaussianBlur(values * weight, (0, 0), max(sigma, 0.8))
+    total = cv2.GaussianBlur(weight, (0, 0), max(sigma, 0.8))
+    return np.asarray(blurred / np.maximum(total, 1e-6))

@@ -1,0 +1,62 @@
+"""The nose cut into zones, so that light and doubt act on a few dozen colours, not on pixels."""
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+RINGS = 4
+SECTORS = 12
+MOST_ZONES = RINGS * SECTORS
+LEAST_PIXELS = 12  # a zone with fewer says nothing (our estimate)
+TRIM = 0.1  # share of the darkest and of the brightest pixels left out of a zone's mean
+
+
+def zones_of(nose: NDArray[np.bool_]) -> NDArray[np.int32]:
+    """Zone number of each pixel of the nose, -1 elsewhere.
+
+    nose: bool (h, w). Zones are rings of equal area about the middle of the nose, cut into equal
+    sectors: from the tip outward to the base when seen end-on.
+    Returns int32 (h, w), values below `MOST_ZONES`.
+    """
+    labels = np.full(nose.shape, -1, np.int32)
+    y, x = np.nonzero(nose)
+    if y.size == 0:
+        return labels
+    dy, dx = y - y.mean(), x - x.mean()
+    radius = np.hypot(dx, dy)
+    edges = np.quantile(radius, np.linspace(0, 1, RINGS + 1)[1:-1])
+    ring = np.searchsorted(edges, radius, side="right")
+    turn = (np.arctan2(dy, dx) / (2 * np.pi)) % 1.0
+    sector = np.minimum((turn * SECTORS).astype(np.int32), SECTORS - 1)
+    labels[y, x] = ring * SECTORS + sector
+    return labels
+
+
+def zone_means(
+    linear: NDArray[np.float32], zones: NDArray[np.int32]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Trimmed mean colour and share of each zone that has enough pixels.
+
+    linear: float32 (h, w, 3), linear light. zones: from `zones_of`.
+    Returns float64 (z, 3) means and float64 (z,) shares summing to 1; (0, 3) and (0,) when no zone
+    has `LEAST_PIXELS`. Pixels are trimmed by the sum of their channels, so that a thin highlight or
+    a speck of dirt does not move a zone.
+    """
+    inside = zones >= 0
+    number, pixels = zones[inside], linear[inside].astype(np.float64)
+    order = np.lexsort((pixels.sum(axis=1), number))
+    number, pixels = number[order], pixels[order]
+    starts = np.searchsorted(number, np.arange(MOST_ZONES + 1))
+    means, counts = [], []
+    for start, stop in pairwise(starts.tolist()):
+        count = stop - start
+        if count < LEAST_PIXELS:
+            continue
+        cut = int(TRIM * count)
+        means.append(pixels[start + cut : stop - cut].mean(axis=0))
+        counts.append(count)
+    if not counts:
+        return np.empty((0, 3)), np.empty(0)
+    shares = np.asarray(counts, np.float64)
+    return np.stack(means), shares / shares.sum()
