@@ -1,0 +1,129 @@
+"""The whole explanation hangs together, and says the grave things where they belong."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tipvision.causes.explain import explain
+from tipvision.causes.explanation import Engine, Sentence
+from tipvision.causes.knowledge import shipped_knowledge
+from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
+from tipvision.record.reason import reason
+
+ALWAYS_SAID = {"engine_cold", "ignition_off", "one_clue", "manual_first"}
+
+
+def _ids(sentences: Sequence[Sentence]) -> list[str]:
+    return [sentence.id for sentence in sentences]
+
+
+@given(st.from_type(Condition), st.from_type(Engine))
+def test_every_caution_stands_with_what_needs_it(condition: Condition, engine: Engine) -> None:
+    known = shipped_knowledge()
+    told = explain(condition, engine)
+    cautions = _ids(told.cautions)
+    assert len(cautions) == len(set(cautions))
+    assert set(cautions) >= ALWAYS_SAID
+    for check in told.checks:
+        assert set(check.cautions) <= set(cautions)
+    for piece in told.advice:
+        for id_ in known.advice[piece.id].cautions:
+            assert id_ in cautions or not known.cautions[id_].kind.fits(engine)
+    order = list(known.cautions)
+    assert cautions == sorted(cautions, key=order.index)
+    for sentence in told.cautions:
+        assert sentence.text == known.cautions[sentence.id].text
+
+
+@given(st.from_type(Condition), st.from_type(Engine))
+def test_advice_and_verdict_do_not_contradict(condition: Condition, engine: Engine) -> None:
+    told = explain(condition, engine)
+    advice = _ids(told.advice)
+    assert len(advice) == len(set(advice))
+    if told.verdict.engine in ("do_not_start", "not_under_load"):
+        assert "steady_load" not in advice
+    if told.verdict.plug != "refit":
+        assert not {"refit", "unused_fit"} & set(advice)
+    if told.verdict.engine == "do_not_start":
+        assert "do_not_start" in _ids(told.cautions)
+
+
+@given(st.from_type(Condition), st.from_type(Engine))
+def test_doubt_asks_for_the_retake_first(condition: Condition, engine: Engine) -> None:
+    told = explain(condition, engine)
+    if len(condition.possible) > 1:
+        assert told.advice[0].id == "retake_first"
+        assert told.verdict.engine != "run"
+        assert told.verdict.plug not in ("refit", "clean")
+    else:
+        assert "retake_first" not in _ids(told.advice)
+
+
+def test_a_reason_against_the_answer_is_doubt_as_well(make_condition) -> None:
+    doubted = replace(make_condition("normal"), reasons=(reason("outside_model"),))
+    assert explain(doubted, Engine()).advice[0].id == "retake_first"
+
+
+def test_advice_on_one_of_two_possible_answers_is_held_back(make_condition) -> None:
+    wet = make_condition("wet_black")
+    assert "stop_the_oil" in _ids(explain(wet, Engine()).advice)
+    told = explain(replace(wet, possible=("wet_black", "dry_black")), Engine())
+    assert "stop_the_oil" not in _ids(told.advice)
+    assert "replace_fouled" in _ids(told.advice)
+
+
+def test_a_merely_possible_danger_is_warned_of(make_condition) -> None:
+    told = explain(make_condition("normal", ("normal", "chalk_white")), Engine())
+    assert "not_under_load" in _ids(told.cautions)
+    told = explain(make_condition("normal", metal_specks=0.3), Engine())
+    assert "do_not_start" in _ids(told.cautions)
+
+
+def test_dangers_that_no_model_looked_for_are_left_to_the_eye(make_condition) -> None:
+    assert "look_for_dangers" not in _ids(explain(make_condition("normal"), Engine()).advice)
+    blind = make_condition("normal", metal_specks=None)
+    assert "look_for_dangers" in _ids(explain(blind, Engine()).advice)
+    blind_to_colour = make_condition("normal", coloured=None)
+    assert "look_for_dangers" not in _ids(explain(blind_to_colour, Engine()).advice)
+
+
+def test_an_unused_plug_is_checked_for_fit_and_has_no_causes(make_condition) -> None:
+    told = explain(make_condition("unused"), Engine())
+    assert (told.causes, told.checks) == ((), ())
+    fit = {piece.id: piece.text for piece in told.advice}["unused_fit"]
+    assert all(word in fit for word in ("gap", "heat range", "thread", "reach"))
+
+
+def test_the_best_reading_is_not_asked_of_an_injected_engine(make_condition) -> None:
+    asked = _ids(explain(make_condition("normal"), Engine("four", "carburettor")).advice)
+    spared = _ids(explain(make_condition("normal"), Engine("four", "injection")).advice)
+    assert "steady_load" in asked
+    assert "steady_load" not in spared
+
+
+def test_coolant_fuel_and_oil_warn_of_a_locked_engine(make_condition) -> None:
+    for condition in (
+        make_condition("wet_black"),
+        make_condition("none", fuel_wet=0.9),
+        make_condition("none", coolant=0.9),
+    ):
+        assert "hydraulic_lock" in _ids(explain(condition, Engine()).cautions)
+
+
+@pytest.mark.parametrize("stroke", ["two", "four"])
+def test_only_a_two_stroke_is_warned_of_too_little_oil(make_condition, stroke) -> None:
+    cautions = _ids(explain(make_condition("wet_black"), Engine(stroke)).cautions)
+    assert ("premix_oil" in cautions) == (stroke == "two")
+
+
+@pytest.mark.parametrize("sign", [*CONDITIONS, *FINDINGS])
+def test_every_condition_and_finding_brings_advice_of_its_own(make_condition, sign) -> None:
+    known = shipped_knowledge()
+    condition = (
+        make_condition(sign) if sign in CONDITIONS else make_condition("none", **{sign: 0.9})
+    )
+    told = explain(condition, Engine())
+    assert any(sign in known.advice[piece.id].applies for piece in told.advice)

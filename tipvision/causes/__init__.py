@@ -1,0 +1,1 @@
+"""Why the plug looks as it does, which check comes next, what to do, and what to beware of."""
