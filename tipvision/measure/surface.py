@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 DETAIL = 1 / 16  # of the nose's width: finer is texture, coarser is shading (our estimate)
 SPECK = 1 / 9  # of the nose's width: a spot up to this wide can be a speck (our estimate)
 SPECK_DEPTH = 9.0  # L* units that a speck is darker than what is around it (our estimate)
+CALMED_FROM = 80.0  # pixels across: a nose from this on is calmed by 5 x 5 medians, else by 3 x 3
+SPECK_OVER_GRAIN = 5.0  # a speck is so many times deeper than what grain is left (our estimate)
 MAD_TO_SD = 1.4826  # of a normal distribution
 SHINE_FLOOR = 0.004  # linear light added to both sides of the ratio, so that sensor noise on soot
 # does not pass for shine (our estimate)
@@ -43,9 +45,12 @@ def specks(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: flo
     width = max(3, round(nose_px * SPECK) | 1)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (width, width))
     filled = np.where(nose, lightness, lightness[nose].max()).astype(np.float32)
-    depth = cv2.morphologyEx(filled, cv2.MORPH_BLACKHAT, kernel)
+    calm = cv2.medianBlur(filled, 5 if nose_px >= CALMED_FROM else 3)  # grain goes, edges stay
+    depth = cv2.morphologyEx(calm, cv2.MORPH_BLACKHAT, kernel)
+    grain = texture(calm.astype(np.float64), nose, nose_px)
+    least = max(SPECK_DEPTH, SPECK_OVER_GRAIN * grain)
     inner = cv2.erode(nose.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0) > 0
-    return float((depth[inner] > SPECK_DEPTH).mean()) if inner.any() else 0.0
+    return float((depth[inner] > least).mean()) if inner.any() else 0.0
 
 
 def _smooth_inside(
