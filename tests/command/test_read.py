@@ -1,0 +1,148 @@
+"""`tipvision read`, as a shop and its scripts use it."""
+
+import io
+import json
+import sys
+
+import cv2
+import numpy as np
+import pytest
+
+from tipvision.record.check import faults_of
+from tipvision.tip.tip import Part
+
+
+def records(output: str) -> list[dict]:
+    return [json.loads(line) for line in output.splitlines()]
+
+
+def test_one_valid_line_a_photo_in_the_order_given(run, shop_folder):
+    status, out, err = run("read", "--json", *shop_folder)
+    lines = records(out)
+    assert status == 1
+    assert [r["photo"] for r in lines] == shop_folder
+    assert [faults_of(r) for r in lines] == [[]] * len(lines)
+    outcomes = [r["outcome"] for r in lines]
+    assert outcomes[1:4] == ["unreadable"] * 3
+    assert "unreadable" not in (outcomes[0], *outcomes[4:])
+    faults = [line for line in err.splitlines() if line.startswith("error[cannot_open]")]
+    assert len(faults) == 3
+    assert all(name in fault for name, fault in zip(shop_folder[1:4], faults, strict=True))
+
+
+def test_all_readable_photos_give_status_0(run, demo):
+    status, out, err = run("read", "--json", *demo.values())
+    assert status == 0
+    assert err == ""
+    assert len(records(out)) == len(demo)
+
+
+def test_the_screen_report_answers_in_words(run, demo):
+    status, out, _ = run("read", *demo.values())
+    assert status == 0
+    for name in demo:
+        assert f"{name}.jpg" in out
+    assert str(next(iter(demo.values())).parent) not in out  # base names only
+    assert "\x1b[" not in out  # no colour where no terminal is
+
+
+def test_reports_and_masks_are_written_beside_each_other(run, demo, tmp_path):
+    photo = demo["tb-07-a"]
+    twin = tmp_path / "elsewhere" / photo.name
+    twin.parent.mkdir()
+    twin.write_bytes(photo.read_bytes())
+    out = tmp_path / "out"
+    status, _, err = run("read", photo, twin, "--report", out, "--masks", out)
+    names = sorted(path.name for path in out.iterdir())
+    expected = ["tb-07-a-2.html", "tb-07-a-2.png", "tb-07-a.html", "tb-07-a.png"]
+    assert (status, names) == (0, expected)
+    assert all(str(out / name) in err for name in names)
+    mask = cv2.imread(str(out / "tb-07-a.png"), cv2.IMREAD_UNCHANGED)
+    assert mask.dtype == np.uint8
+    assert set(np.unique(mask)) <= {part.value for part in Part}
+    assert (mask == Part.NOSE).any()
+
+
+def test_an_outline_by_hand_is_the_tip(run, demo):
+    photo = demo["tb-07-a"]
+    _, out, _ = run("read", "--json", photo, "--tip", "circle:700,500,80")
+    (record,) = records(out)
+    ring = np.array(record["tip"]["outlines"][0])
+    assert record["tip"]["by_hand"] is True
+    np.testing.assert_allclose(np.hypot(*(ring - (700, 500)).T), 80, atol=3)
+
+
+@pytest.mark.parametrize(
+    ("options", "word"),
+    [
+        (["--tip", "square:1,2,3"], "circle:"),
+        (["--tip", "circle:90000,2,3"], "outside"),
+        (["--light", "moonshine"], "moonshine"),
+        (["--light", "90K"], "90"),
+        (["--plug", "zero"], "--plug"),
+        (["--plug", "0"], "--plug"),
+        (["--stroke", "six"], "six"),
+    ],
+)
+def test_wrong_usage_is_one_clear_line_and_status_2(run, demo, options, word):
+    status, out, err = run("read", "--json", demo["tb-07-a"], *options)
+    assert (status, out) == (2, "")
+    assert word in err
+    assert "Traceback" not in err
+
+
+def test_one_outline_cannot_be_meant_for_two_photos(run, demo):
+    first, second, *_ = demo.values()
+    status, _, err = run("read", first, second, "--tip", "circle:700,500,80")
+    assert status == 2
+    assert "one photo" in err
+
+
+def test_a_photo_may_come_from_standard_input(run, demo, monkeypatch):
+    content = io.BytesIO(demo["tb-07-a"].read_bytes())
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(content))
+    _, piped, _ = run("read", "--json", "-")
+    _, named, _ = run("read", "--json", demo["tb-07-a"])
+    differing = {"photo", "photos"}
+    strip = [{k: v for k, v in records(o)[0].items() if k not in differing} for o in (piped, named)]
+    assert strip[0] == strip[1]
+
+
+def test_engine_facts_change_the_causes_and_not_the_condition(run, demo):
+    by_stroke = {}
+    for stroke in ("two", "four"):
+        _, out, _ = run("read", "--json", *demo.values(), "--stroke", stroke)
+        by_stroke[stroke] = records(out)
+    two, four = by_stroke["two"], by_stroke["four"]
+    assert [r["probabilities"] for r in two] == [r["probabilities"] for r in four]
+    assert [r["causes"] for r in two] != [r["causes"] for r in four]
+
+
+def test_the_same_photo_twice_gives_the_same_record(run, demo):
+    outputs = [run("read", "--json", *demo.values())[1] for _ in range(2)]
+    assert outputs[0] == outputs[1]
+
+
+def test_an_interrupt_ends_with_130_and_keeps_what_was_printed(run, demo, monkeypatch):
+    import tipvision.command.read as command
+
+    real, calls = command.read, []
+
+    def interrupted(path, ask):
+        calls.append(path)
+        if len(calls) == 2:
+            raise KeyboardInterrupt
+        return real(path, ask)
+
+    monkeypatch.setattr(command, "read", interrupted)
+    status, out, err = run("read", "--json", *demo.values())
+    assert status == 130
+    assert len(records(out)) == 1
+    assert "interrupted" in err
+
+
+def test_a_folder_that_cannot_be_made_is_wrong_usage(run, demo, tmp_path):
+    (tmp_path / "taken").touch()
+    status, _, err = run("read", demo["tb-07-a"], "--report", tmp_path / "taken")
+    assert status == 2
+    assert "taken" in err

@@ -1,0 +1,26 @@
+"""`tipvision card`: the bench card, ready to print."""
+
+import argparse
+import io
+import sys
+from pathlib import Path
+
+from tipvision.bench_card.draw import draw_card
+from tipvision.command import READ_OK, WRONG_USAGE
+from tipvision.files import write_whole
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the PDF to the file asked for ("-" is standard output)."""
+    pdf = io.BytesIO()
+    draw_card(pdf)
+    if options.out == "-":
+        sys.stdout.buffer.write(pdf.getvalue())
+        return READ_OK
+    try:
+        write_whole(Path(options.out), pdf.getvalue())
+    except OSError as error:
+        print(f"error[usage]: {options.out} cannot be written: {error.strerror}.", file=sys.stderr)
+        return WRONG_USAGE
+    print(f"written: {options.out} (print it at 100 %)", file=sys.stderr)
+    return READ_OK

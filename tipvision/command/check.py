@@ -1,0 +1,33 @@
+"""`tipvision check`: are these records valid?"""
+
+import argparse
+import sys
+from pathlib import Path
+
+from tipvision.command import READ_OK, UNREADABLE
+from tipvision.record.check import faults_in
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check each line of the file; every fault goes to standard error with its line number."""
+    try:
+        if options.records == "-":
+            text = sys.stdin.read()
+        else:
+            text = Path(options.records).read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        fault = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        print(
+            f"error[cannot_open]: {options.records}: {fault}. Give a file of records.",
+            file=sys.stderr,
+        )
+        return UNREADABLE
+    lines = [(n, line) for n, line in enumerate(text.split("\n"), 1) if line.strip()]
+    bad = 0
+    for number, line in lines:
+        faults = faults_in(line)
+        bad += bool(faults)
+        for fault in faults:
+            print(f"error[record]: {options.records}:{number}: {fault}", file=sys.stderr)
+    print(f"{len(lines)} records, {len(lines) - bad} valid, {bad} not")
+    return UNREADABLE if bad else READ_OK

@@ -1,0 +1,94 @@
+"""`tipvision read`: photos in, readings out."""
+
+import argparse
+import sys
+from collections.abc import Iterator
+
+from tipvision.causes.explanation import Engine
+from tipvision.colour.illuminants import white_of
+from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE
+from tipvision.command.written import OutputNames, folder_to_write, save_mask, save_report
+from tipvision.reading import EVERY_PLUG, Ask, read
+from tipvision.record.as_json import to_json
+from tipvision.record.reading import Reading
+from tipvision.tip.outline import parse_outline
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read each photo in turn and print it; a bad photo never stops the others."""
+    try:
+        ask = _ask(options)
+        reports = folder_to_write(options.report)
+        masks = folder_to_write(options.masks)
+    except (ValueError, OSError) as error:
+        return _wrong_usage(str(error))
+    status, names = READ_OK, OutputNames()
+    for photo in options.photos:
+        name = names.for_photo(photo)
+        try:
+            readings = read(photo, ask)
+        except ValueError as error:  # an outline that does not fit the photo
+            return _wrong_usage(str(error))
+        for reading, plug_name in _named(readings, name):
+            if reading.outcome == "unreadable":
+                status = UNREADABLE
+                _say_fault(reading)
+            _print(reading, as_json=options.json)
+            if reports is not None:
+                _say_written(save_report(reading, reports / f"{plug_name}.html"), options.quiet)
+            if masks is not None and reading.tips:
+                _say_written(save_mask(reading, masks / f"{plug_name}.png"), options.quiet)
+    return status
+
+
+def _ask(options: argparse.Namespace) -> Ask:
+    """What the options say; ValueError, with the right form, for one that says nothing."""
+    if options.tip is not None and len(options.photos) > 1:
+        raise ValueError("--tip outlines the nose in one photo: give one photo with it.")
+    if options.light is not None:
+        white_of(options.light)
+    return Ask(
+        outline=None if options.tip is None else parse_outline(options.tip),
+        light=options.light,
+        plug=None if options.plug is None else _plug_number(options.plug),
+        engine=Engine(stroke=options.stroke, fuel=options.fuel),
+    )
+
+
+def _plug_number(text: str) -> int:
+    if text == "all":
+        return EVERY_PLUG
+    if not text.isdecimal() or int(text) < 1:
+        raise ValueError(f"--plug takes a number from 1 up, or 'all', not '{text}'.")
+    return int(text)
+
+
+def _named(readings: tuple[Reading, ...], name: str) -> Iterator[tuple[Reading, str]]:
+    """Each reading with the name of its files: NAME, and NAME.2 for the second plug."""
+    for reading in readings:
+        number = reading.plug[0] if reading.plug is not None else None
+        yield reading, name if number in (None, 1) else f"{name}.{number}"
+
+
+def _print(reading: Reading, as_json: bool) -> None:
+    if as_json:
+        print(to_json(reading), flush=True)
+    elif reading.outcome != "unreadable":
+        from tipvision.report.terminal import report_for_screen
+
+        print(report_for_screen(reading), flush=True)
+
+
+def _say_fault(reading: Reading) -> None:
+    (reason,) = reading.reasons
+    print(f"error[{reason.code}]: {reading.photo}: {reason.text} {reason.remedy}", file=sys.stderr)
+
+
+def _say_written(path: object, quiet: bool) -> None:
+    if not quiet:
+        print(f"written: {path}", file=sys.stderr)
+
+
+def _wrong_usage(fault: str) -> int:
+    print(f"error[usage]: {fault}", file=sys.stderr)
+    return WRONG_USAGE

@@ -1,0 +1,63 @@
+"""What a reading leaves on disk: reports and masks, never half written, never over each other."""
+
+from pathlib import Path, PurePath
+
+import cv2
+
+from tipvision.files import write_whole
+from tipvision.photo.fault import PhotoFault
+from tipvision.photo.photo import STANDARD_INPUT, open_photo
+from tipvision.record.reading import Reading
+from tipvision.tip.labels import mask_image
+
+
+class OutputNames:
+    """Names for the files of each photo: its base name, with a number where two are alike."""
+
+    def __init__(self) -> None:
+        self._taken: set[str] = set()
+
+    def for_photo(self, photo: str) -> str:
+        stem = "standard-input" if photo == STANDARD_INPUT else PurePath(photo).stem or "photo"
+        name, number = stem, 1
+        while name.casefold() in self._taken:
+            number += 1
+            name = f"{stem}-{number}"
+        self._taken.add(name.casefold())
+        return name
+
+
+def folder_to_write(name: str | None) -> Path | None:
+    """The folder, made where it is missing; OSError when that cannot be."""
+    if name is None:
+        return None
+    folder = Path(name)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OSError(f"The folder {name} cannot be made: {error.strerror}.") from error
+    return folder
+
+
+def save_report(reading: Reading, path: Path) -> Path:
+    """Write the HTML report of a reading, with its photo where that can be opened."""
+    from tipvision.report.page import write_report  # Jinja2 is only for who wants a page
+
+    picture, taken = None, None
+    if reading.outcome != "unreadable" and reading.photo != STANDARD_INPUT:
+        try:
+            photo = open_photo(reading.photo)
+            picture, taken = photo.overview(), photo.metadata.taken
+        except PhotoFault:  # gone since it was read: the report stands without its picture
+            pass
+    write_report(reading, picture, path, taken)
+    return path
+
+
+def save_mask(reading: Reading, path: Path) -> Path:
+    """Write what was taken for nose, electrode, strap and shell: 8-bit PNG, displayed size."""
+    assert reading.size is not None
+    done, png = cv2.imencode(".png", mask_image(reading.tips, reading.size))
+    assert done
+    write_whole(path, png.tobytes())
+    return path

@@ -1,0 +1,108 @@
+"""From a photo to its reading: the whole way of the data, station by station."""
+
+from dataclasses import dataclass, field, replace
+
+from tipvision.causes.explain import explain
+from tipvision.causes.explanation import Engine
+from tipvision.condition.judge import judge
+from tipvision.condition.model import Model, default_model
+from tipvision.light.know import know_light
+from tipvision.light.light import Light
+from tipvision.measure.bands import load_bands
+from tipvision.measure.measure import LONGEST_WINDOW, measure
+from tipvision.photo.fault import PhotoFault
+from tipvision.photo.photo import Photo, open_photo
+from tipvision.record.reading import Reading
+from tipvision.record.reason import reason
+from tipvision.tip.find import Hint, find_tips
+from tipvision.tip.gates import gates
+from tipvision.tip.outline import Outline, outlined
+from tipvision.tip.tip import Tip, TipSearch
+
+MAYBE_A_PLUG = 0.25  # likelihood of a plug from which "not found" is said instead of "none there"
+EVERY_PLUG = 0
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What a person says beside the photo; all of it may stay unsaid.
+
+    outline: the nose, outlined by hand.
+    light:   name or kelvin of the lamp.
+    plug:    number of the plug to read where there are several, `EVERY_PLUG` for each of them.
+    engine:  facts for the causes.
+    """
+
+    outline: Outline | None = None
+    light: str | None = None
+    plug: int | None = None
+    engine: Engine = field(default_factory=Engine)
+
+
+def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Reading, ...]:
+    """Read one photo: one Reading, or one for each plug of it.
+
+    Never raises for what is in the file: a photo that cannot be opened is a Reading too.
+    Raises ValueError when `ask` does not fit the photo (outline outside it, unknown light).
+    """
+    model = model or default_model()
+    try:
+        photo = open_photo(path)
+        overview = photo.overview()
+        light, card = know_light(overview, photo.size, photo.metadata.white_balance, ask.light)
+        if ask.outline is not None:
+            search = TipSearch((outlined(ask.outline, overview, photo.size),), plug_likely=1.0)
+        else:
+            hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
+            search = find_tips(overview, photo.size, hint)
+        readings = _readings(photo, light, search, ask, model)
+        return tuple(replace(reading, size=photo.size) for reading in readings)
+    except PhotoFault as fault:
+        return (Reading(path, "unreadable", reasons=(fault.reason,)),)
+
+
+def _readings(
+    photo: Photo, light: Light, search: TipSearch, ask: Ask, model: Model
+) -> list[Reading]:
+    tips = search.tips
+    if not tips and search.plug_likely < MAYBE_A_PLUG:
+        return [Reading(photo.name, "not_a_plug", (reason("no_plug"),), light)]
+    if not tips:
+        return [Reading(photo.name, "unclear", (reason("tip_not_found"),), light)]
+    numbers = _picked(ask.plug, len(tips))
+    if not numbers:
+        several = reason("several_plugs", count=len(tips))
+        return [Reading(photo.name, "unclear", (several,), light, tips, plug=(None, len(tips)))]
+    return [
+        replace(_read_plug(photo, light, tips[n - 1], ask.engine, model), plug=(n, len(tips)))
+        for n in numbers
+    ]
+
+
+def _picked(plug: int | None, count: int) -> range:
+    """Numbers of the plugs to read; empty when a person still has to pick one."""
+    if plug == EVERY_PLUG or (plug is None and count == 1):
+        return range(1, count + 1)
+    return range(plug, plug + 1) if plug is not None and plug <= count else range(0)
+
+
+def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Model) -> Reading:
+    window = photo.window(tip.box, LONGEST_WINDOW)
+    gated = (*light.reasons, *tip.reasons, *gates(tip, window.linear, window.clipped))
+    measurement = measure(window, tip, light, load_bands())
+    if measurement is None:
+        reasons = gated or (reason("tip_hidden", share=0.0),)
+        return Reading(photo.name, "unclear", reasons, light, (tip,))
+    condition = judge(measurement, model)
+    reasons = (*gated, *condition.reasons)
+    return Reading(
+        photo=photo.name,
+        outcome="unclear" if reasons else "read",
+        reasons=reasons,
+        light=light,
+        tips=(tip,),
+        measurement=measurement,
+        condition=condition,
+        explanation=explain(replace(condition, reasons=reasons), engine),
+        model={"name": model.name, "version": model.version},
+    )
