@@ -1,0 +1,68 @@
+"""What one `tipvision read` costs as a whole process, against one that only decodes the photo.
+
+`python -m pipelines.bench.whole_process [PHOTO] [--runs N]`. Without a photo, a demo photo is
+enlarged to 12 megapixels. CPU time and peak memory are the children's own, by the operating
+system's count; the two commands take turns, so that a busy machine slows both alike.
+"""
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+from tipvision.shipped import demo_folder
+
+MOST_CPU_RATIO = 3.0
+MOST_MEMORY_MB = 250
+DECODE_ONLY = "import sys, cv2; assert cv2.imread(sys.argv[1]) is not None"
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
+    parser.add_argument("photo", nargs="?", type=Path)
+    parser.add_argument("--runs", type=int, default=9)
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        photo = options.photo or twelve_megapixels(Path(folder))
+        peer, ours = [], []
+        for _ in range(options.runs):
+            peer.append(spent([sys.executable, "-c", DECODE_ONLY, str(photo)]))
+            ours.append(spent([sys.executable, "-m", "tipvision", "read", "--json", str(photo)]))
+    peer_cpu, our_cpu = (statistics.median(cpu for cpu, _ in runs) for runs in (peer, ours))
+    ratio, memory = our_cpu / peer_cpu, max(mb for _, mb in ours)
+    print(f"photo: {photo.name}, runs: {options.runs}, medians of CPU seconds")
+    print(f"import OpenCV and decode: {peer_cpu:.3f} s, peak {max(mb for _, mb in peer):.0f} MB")
+    print(f"tipvision read --json:    {our_cpu:.3f} s, peak {memory:.0f} MB")
+    print(f"ratio {ratio:.2f} (limit {MOST_CPU_RATIO}), memory {memory:.0f} MB ({MOST_MEMORY_MB})")
+    return int(ratio > MOST_CPU_RATIO or memory > MOST_MEMORY_MB)
+
+
+def twelve_megapixels(folder: Path) -> Path:
+    """A demo photo at 4032 pixels across, with fresh sensor noise so that its JPEG is as dense as
+    a phone's."""
+    small = cv2.imread(str(next(demo_folder().glob("*.jpg"))))
+    large = cv2.resize(small, (4032, 3024), interpolation=cv2.INTER_CUBIC).astype(np.float32)
+    noisy = large + np.random.default_rng(0).normal(0, 3, large.shape)
+    path = folder / "twelve-megapixels.jpg"
+    cv2.imwrite(str(path), np.clip(noisy, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 90])
+    return path
+
+
+def spent(command: list[str]) -> tuple[float, float]:
+    """CPU seconds and peak memory in MB of one child process that must succeed."""
+    child = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+    _, status, usage = os.wait4(child.pid, 0)
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode != 0:
+        raise SystemExit(f"{' '.join(command)} ended with status {child.returncode}")
+    return usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
+
+
+if __name__ == "__main__":
+    sys.exit(main())
