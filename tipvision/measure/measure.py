@@ -14,6 +14,8 @@ from tipvision.photo.photo import Window
 from tipvision.tip.tip import Part, Tip
 
 LONGEST_WINDOW = 640  # pixels: more says nothing new about a colour and costs time
+RIND = 0.05  # of the nose's width: so near its edge other parts may show (our estimate)
+LEAST_CORE = 0.2  # share of the nose that must be left, or the rind is kept (our estimate)
 
 
 def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> Measurement | None:
@@ -23,7 +25,9 @@ def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> 
     """
     labels = _labels_like(tip.labels, window.clipped.shape)
     nose = (labels == Part.NOSE) | (labels == Part.GLARE)
-    clean = (labels == Part.NOSE) & ~window.clipped
+    across = _width_of(nose)
+    core = _core_of(nose, across)
+    clean = core & (labels == Part.NOSE) & ~window.clipped
     zones, weights = zone_means(window.linear, zones_of(clean))
     if weights.size == 0:
         return None
@@ -33,7 +37,6 @@ def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> 
     surface_sd = np.sqrt(weights @ (zone_lab - lab) ** 2 / weights.size)
     luminance = window.linear.astype(np.float64) @ light.correction[1]
     lightness = np.asarray(xyz_to_lab(luminance[..., None] * light.correction.sum(axis=1)))[..., 0]
-    across = max(_width_of(nose), 1.0)
     owner = nearest(zone_lab, bands)
     return Measurement(
         lab=lab,
@@ -43,7 +46,7 @@ def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> 
         weights=weights,
         bands=distances(lab, bands),
         shares={b.name: float(weights[owner == i].sum()) for i, b in enumerate(bands)},
-        shine=shine(luminance, nose),
+        shine=shine(luminance, core),
         texture=texture(lightness, clean, across),
         evenness=float(np.sqrt(weights @ (zone_lab[:, 0] - lab[0]) ** 2)),
         specks=specks(lightness, clean, across),
@@ -57,6 +60,14 @@ def _labels_like(labels: NDArray[np.uint8], shape: tuple[int, ...]) -> NDArray[n
     return np.asarray(cv2.resize(labels, size, interpolation=cv2.INTER_NEAREST), np.uint8)
 
 
+def _core_of(nose: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:
+    """The nose without the rind where strap, electrode and clearance may be mixed in."""
+    reach = 2 * max(1, round(RIND * across)) + 1
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+    core = cv2.erode(nose.astype(np.uint8), kernel, borderValue=0) > 0
+    return np.asarray(core if core.sum() >= LEAST_CORE * nose.sum() else nose)
+
+
 def _mean_lab(
     zones: NDArray[np.float64], weights: NDArray[np.float64], corrections: NDArray[np.float64]
 ) -> NDArray[np.float64]:
@@ -66,6 +77,6 @@ def _mean_lab(
 
 
 def _width_of(nose: NDArray[np.bool_]) -> float:
-    """Diameter of a disc of the same extent, pixels: the nose may be a ring or a crescent."""
+    """Larger extent of the nose in pixels, at least 1; it may be a ring or a crescent."""
     y, x = np.nonzero(nose)
-    return float(max(np.ptp(y), np.ptp(x)) + 1) if y.size else 0.0
+    return float(max(np.ptp(y), np.ptp(x)) + 1) if y.size else 1.0

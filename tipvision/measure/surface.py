@@ -40,11 +40,14 @@ def texture(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: fl
 def specks(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: float) -> float:
     """Share of the nose covered by small dark spots, 0 to 1. Arguments as for `texture`.
 
-    Spots that touch the outline of the nose are left out: they may be its surroundings.
+    Spots at the outline of the nose are left out: they may be its surroundings.
     """
     width = max(3, round(nose_px * SPECK) | 1)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (width, width))
-    filled = np.where(nose, lightness, lightness[nose].max()).astype(np.float32)
+    around = _smooth_inside(
+        lightness, nose, nose_px * SPECK
+    )  # no step at the outline: none is dark
+    filled = np.where(nose, lightness, around).astype(np.float32)
     calm = cv2.medianBlur(filled, 5 if nose_px >= CALMED_FROM else 3)  # grain goes, edges stay
     depth = cv2.morphologyEx(calm, cv2.MORPH_BLACKHAT, kernel)
     grain = texture(calm.astype(np.float64), nose, nose_px)
@@ -60,4 +63,6 @@ def _smooth_inside(
     weight = mask.astype(np.float64)
     blurred = cv2.GaussianBlur(values * weight, (0, 0), max(sigma, 0.8))
     total = cv2.GaussianBlur(weight, (0, 0), max(sigma, 0.8))
-    return np.asarray(blurred / np.maximum(total, 1e-6))
+    return np.asarray(
+        np.where(total > 1e-3, blurred / np.maximum(total, 1e-3), values[mask].mean())
+    )

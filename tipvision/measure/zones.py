@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 RINGS = 4
 SECTORS = 12
 MOST_ZONES = RINGS * SECTORS
+ZONE_PIXELS = 40  # a small nose is cut into fewer zones, of about so many pixels (our estimate)
 LEAST_PIXELS = 12  # a zone with fewer says nothing (our estimate)
 TRIM = 0.1  # share of the darkest and of the brightest pixels left out of a zone's mean
 
@@ -16,20 +17,23 @@ def zones_of(nose: NDArray[np.bool_]) -> NDArray[np.int32]:
     """Zone number of each pixel of the nose, -1 elsewhere.
 
     nose: bool (h, w). Zones are rings of equal area about the middle of the nose, cut into equal
-    sectors: from the tip outward to the base when seen end-on.
+    sectors: from the tip outward to the base when seen end-on. A small nose has fewer of both.
     Returns int32 (h, w), values below `MOST_ZONES`.
     """
     labels = np.full(nose.shape, -1, np.int32)
     y, x = np.nonzero(nose)
     if y.size == 0:
         return labels
+    count = min(MOST_ZONES, max(1, y.size // ZONE_PIXELS))
+    rings = max(1, round(np.sqrt(count * RINGS / SECTORS)))
+    sectors = max(1, count // rings)
     dy, dx = y - y.mean(), x - x.mean()
     radius = np.hypot(dx, dy)
-    edges = np.quantile(radius, np.linspace(0, 1, RINGS + 1)[1:-1])
+    edges = np.quantile(radius, np.linspace(0, 1, rings + 1)[1:-1])
     ring = np.searchsorted(edges, radius, side="right")
     turn = (np.arctan2(dy, dx) / (2 * np.pi)) % 1.0
-    sector = np.minimum((turn * SECTORS).astype(np.int32), SECTORS - 1)
-    labels[y, x] = ring * SECTORS + sector
+    sector = np.minimum((turn * sectors).astype(np.int32), sectors - 1)
+    labels[y, x] = ring * sectors + sector
     return labels
 
 

@@ -34,6 +34,9 @@ FOUND = 0.5  # a tip is handed back from this `sure` on
 RIM_MM = (3.9, 9.6)
 ASIDE_MM = 14.0
 SEAT_TAKEN = 0.4  # likely that who photographs the card has put a plug in it (our estimate)
+SEAT_ODDS = (
+    20.0  # by which rings at the seat are likelier a plug than rings elsewhere (our estimate)
+)
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,8 @@ def find_tips(
     grey, shrink = _grey(crop)
     found = _rings_in(grey, least * shrink, most * shrink)
     shift = ((1 / shrink - 1) / 2 + field.x0, (1 / shrink - 1) / 2 + field.y0)
+    if hint is not None:
+        found = [(rings, _at_the_seat(sure)) for rings, sure in found[:1]]  # it holds one plug
     tips = tuple(
         labelled(_moved(rings, shift, 1 / shrink), sure, overview, size)
         for rings, sure in found
@@ -113,6 +118,11 @@ def sureness(rings: Rings) -> float:
     """0 to 1, how sure the finder is of these rings (calibrated by eye on drawn plugs)."""
     bridged = min(rings.parts["strap"] / STRAP_NEEDED, 1.0)  # washers and bearings have no strap
     return float(bridged / (1 + np.exp(-(rings.score - SCORE_EVEN) * 18)))
+
+
+def _at_the_seat(sure: float) -> float:
+    """How sure of rings when it is known that they lie where the card has its seat."""
+    return SEAT_ODDS * sure / (SEAT_ODDS * sure + 1 - sure)
 
 
 def _apart(a: Frame, b: Frame) -> bool:

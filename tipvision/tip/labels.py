@@ -17,6 +17,14 @@ END_ON = 0.94  # ratio of the axes from which a plug counts as seen end-on (our 
 GLARE_TIMES = 3.0  # glare is this much brighter than the nose's median, in linear light,
 GLARE_LEAST = 0.30  # and at least this bright (our estimates)
 GLARE_WHITE = 250  # or burnt out in every channel, on a nose of less than half the light
+BORE_INSIDE = 0.92  # of the bore's radius: nearer to the shell its bright edge would be in it
+LEAST_SPLIT = 60  # label pixels: in fewer light and dark are not parted
+LEAST_STEP = 1.0  # between darkest and brightest in the bore, powers of two (our estimate)
+LEAST_SHARED = 0.4  # of nose by rings and nose by light, or the rings stand (our estimate)
+NOSE_PAST = (
+    0.16  # how far the nose may reach past the ring's, of the root of its area (our estimate)
+)
+TONE_FLOOR = 0.002  # linear light, so that noise in the black is no step (our estimate)
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # published: IEC 61966-2-1
 
 
@@ -40,6 +48,8 @@ def labelled(rings: Rings, sure: float, overview: NDArray[np.uint8], size: tuple
     low, high = np.floor(edge.min(axis=0)).astype(int), np.ceil(edge.max(axis=0)).astype(int)
     box = Box(int(low[0]), int(low[1]), int(high[0]) + 1, int(high[1]) + 1).within(*size)
     labels = _drawn(box, shapes)
+    bore = _drawn(box, [(circle(BORE_INSIDE * rings.bore), Part.NOSE)]) == Part.NOSE
+    labels = _nose_by_light(labels, bore, _seen(labels.shape, box, overview, scale))
     nose = labels == Part.NOSE
     ring = _drawn(box, shapes[2:4]) == Part.NOSE
     visible = float(nose.sum() / max(ring.sum(), 1))
@@ -62,15 +72,52 @@ def outlines_of(labels: NDArray[np.uint8], box: Box) -> tuple[NDArray[np.float64
     )
 
 
+def _nose_by_light(
+    labels: NDArray[np.uint8], bore: NDArray[np.bool_], encoded: NDArray[np.uint8]
+) -> NDArray[np.uint8]:
+    """The labels with the nose's outer edge moved to where the dark clearance begins.
+
+    Rings place the nose; its edge is where light falls off into the clearance, which lies in shadow
+    however sooty the nose is. The two are parted by Otsu's threshold on log light inside the bore
+    (published: Otsu 1979, by OpenCV). Kept only where the result still looks like the ring's nose.
+    """
+    free = bore & (labels != Part.STRAP)
+    ring = (labels == Part.NOSE) | (labels == Part.ELECTRODE)
+    if free.sum() < LEAST_SPLIT or not ring.any():
+        return labels
+    tone = np.log2(linear_table()[encoded] @ np.asarray(LUMINANCE, np.float32) + TONE_FLOOR)
+    calm = cv2.GaussianBlur(tone, (0, 0), max(0.8, 0.02 * labels.shape[1]))
+    low, high = np.percentile(calm[free], (1, 99))
+    if high - low < LEAST_STEP:
+        return labels
+    levels = np.clip(255 * (calm - low) / (high - low), 0, 255).astype(np.uint8)
+    threshold, _ = cv2.threshold(levels[free][None], 0, 255, cv2.THRESH_OTSU)
+    near = cv2.dilate(ring.astype(np.uint8), _disc(NOSE_PAST * np.sqrt(ring.sum()))) > 0
+    lit = free & near & (levels > threshold)
+    count, blobs = cv2.connectedComponents(
+        (lit | (ring & (labels == Part.ELECTRODE))).astype(np.uint8)
+    )
+    if count < 2:
+        return labels
+    largest = int(np.bincount(blobs[ring & (blobs > 0)], minlength=2).argmax())
+    blob = blobs == largest
+    if (blob & ring).sum() < LEAST_SHARED * (blob | (ring & free)).sum():
+        return labels
+    settled = np.where(labels == Part.NOSE, Part.NOTHING, labels).astype(np.uint8)
+    settled[blob & (settled == Part.NOTHING)] = Part.NOSE
+    return settled
+
+
+def _disc(radius: float) -> NDArray[np.uint8]:
+    side = 2 * max(1, round(radius)) + 1
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side)), np.uint8)
+
+
 def with_glare(
     labels: NDArray[np.uint8], box: Box, overview: NDArray[np.uint8], scale: float
 ) -> NDArray[np.uint8]:
     """The labels with nose pixels under glare marked as such."""
-    h, w = labels.shape
-    x = ((np.arange(w) + 0.5) * box.width / w + box.x0) / scale - 0.5
-    y = ((np.arange(h) + 0.5) * box.height / h + box.y0) / scale - 0.5
-    at_x, at_y = np.meshgrid(x.astype(np.float32), y.astype(np.float32))
-    encoded = cv2.remap(overview, at_x, at_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    encoded = _seen(labels.shape, box, overview, scale)
     light = linear_table()[encoded] @ np.asarray(LUMINANCE, np.float32)
     nose = labels == Part.NOSE
     if not nose.any():
@@ -82,6 +129,18 @@ def with_glare(
     marked = labels.copy()
     marked[nose & glare] = Part.GLARE
     return marked
+
+
+def _seen(
+    shape: tuple[int, ...], box: Box, overview: NDArray[np.uint8], scale: float
+) -> NDArray[np.uint8]:
+    """The overview resampled to the label map of the box, uint8 (h, w, 3)."""
+    h, w = shape
+    x = ((np.arange(w) + 0.5) * box.width / w + box.x0) / scale - 0.5
+    y = ((np.arange(h) + 0.5) * box.height / h + box.y0) / scale - 0.5
+    at_x, at_y = np.meshgrid(x.astype(np.float32), y.astype(np.float32))
+    edge = cv2.BORDER_REPLICATE
+    return np.asarray(cv2.remap(overview, at_x, at_y, cv2.INTER_LINEAR, borderMode=edge), np.uint8)
 
 
 def mask_image(tips: tuple[Tip, ...], size: tuple[int, int]) -> NDArray[np.uint8]:
