@@ -1,0 +1,1 @@
+"""Triangle meshes of firing ends, bench card and workshop parts, in millimetres."""

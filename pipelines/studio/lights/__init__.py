@@ -1,0 +1,1 @@
+"""Illuminants as spectra and the lamps and windows that carry them."""

@@ -1,0 +1,1 @@
+"""Reflectance spectra, solid noise, and the cover of deposits on each part."""

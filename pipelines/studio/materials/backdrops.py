@@ -1,0 +1,107 @@
+"""Bench tops and cloths under the plug. Source of all patterns: our estimate."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from pipelines.studio.geometry.mesh import Array, Mesh
+from pipelines.studio.materials.noise import fractal, patches, value_noise
+from pipelines.studio.materials.spectra import matter
+from pipelines.studio.materials.surface import Layer, Surface, texel_points
+
+
+def _wood(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    x, y = points[..., 0], points[..., 1]
+    plank = np.floor((y + rng.uniform(0, 60)) / 62.0)
+    shifted = np.stack([x / 90.0 + 7 * plank, y / 5.0 + 13 * plank, plank], -1)
+    grain = fractal(shifted, seed, 3)
+    rings = 0.5 + 0.5 * np.sin(7.0 * (y / 14.0 + 1.6 * grain))
+    fibre = value_noise(np.stack([x / 7.0, y / 0.35, plank], -1), seed + 1)
+    joint = np.exp(-(((np.mod(y + 62 * 50, 62.0) - 0.0) / 0.5) ** 2))
+    dark = np.clip(0.25 + 0.45 * rings + 0.22 * fibre + 0.2 * grain, 0, 1)
+    stain = patches(points / 38.0, seed + 2, 0.16, 0.5, 3)
+    layers = (
+        Layer(matter("wood_light", rng)),
+        Layer(matter("wood_dark", rng), np.clip(dark + joint, 0, 1)),
+        Layer(matter("dark_brown", rng), 0.55 * stain),
+    )
+    return Surface(layers, 0.03 * fibre - 0.4 * joint, points=points)
+
+
+def _steel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    x, y = points[..., 0], points[..., 1]
+    brush = value_noise(np.stack([x / 25.0, y / 0.5, 0 * x], -1), seed)
+    brush += 0.6 * value_noise(np.stack([x / 1.2, y / 30.0, 0 * x + 3], -1), seed + 1)
+    dirt = patches(points / 25.0, seed + 2, 0.3, 0.9, 4)
+    layers = (
+        Layer(matter("steel", rng)),
+        Layer(matter("scaled", rng), 0.5 * dirt),
+        Layer(matter("dark_brown", rng), 0.35 * patches(points / 18.0, seed + 3, 0.15, 0.5)),
+        Layer(matter("rust"), 0.5 * patches(points / 9.0, seed + 4, 0.03, 0.3)),
+    )
+    return Surface(layers, 0.006 * brush, points=points)
+
+
+def _rubber(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    x, y = points[..., 0], points[..., 1]
+    rib = 0.25 * np.clip(np.sin(2 * np.pi * y / 3.2) * 2, -1, 1)
+    dust = np.clip(0.12 + 0.3 * fractal(points / 12.0, seed, 4), 0, 0.5)
+    dust = dust + 0.15 * np.clip(value_noise(points / 0.6, seed + 1), 0, 1)
+    layers = (Layer(matter("rubber", rng)), Layer(matter("concrete"), np.clip(dust, 0, 0.6)))
+    return Surface(
+        layers, rib + 0.01 * value_noise(np.stack([x, y, 0 * x], -1) / 0.4, seed), None, points
+    )
+
+
+def _cloth(colour: str) -> Callable[[Array, int, np.random.Generator], Surface]:
+    def weave(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+        x, y = points[..., 0], points[..., 1]
+        pitch = 1.3
+        over = np.sin(2 * np.pi * x / pitch) * np.sin(2 * np.pi * y / pitch)
+        fuzz = fractal(points / 0.8, seed, 2)
+        wash = fractal(points / 25.0, seed + 1, 3)
+        layers = (
+            Layer(matter(colour, rng)),
+            Layer(matter("cloth_pale"), np.clip(0.06 + 0.08 * fuzz + 0.06 * wash, 0, 1)),
+            Layer(matter("dark_brown", rng), 0.6 * patches(points / 22.0, seed + 2, 0.16, 0.5)),
+            Layer(matter("soot"), 0.4 * patches(points / 9.0, seed + 3, 0.08, 0.6)),
+        )
+        return Surface(layers, 0.09 * over + 0.08 * fuzz, None, points)
+
+    return weave
+
+
+def _concrete(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    cloud = fractal(points / 30.0, seed, 4)
+    sand = fractal(points / 0.7, seed + 1, 2)
+    layers = (
+        Layer(matter("concrete")),
+        Layer(matter("ash"), np.clip(0.15 + 0.25 * cloud + 0.15 * sand, 0, 0.8)),
+        Layer(matter("soot"), np.clip(0.06 - 0.2 * sand, 0, 0.4)),
+        Layer(matter("dark_brown", rng), 0.5 * patches(points / 40.0, seed + 2, 0.12, 0.5)),
+    )
+    return Surface(layers, 0.06 * sand, None, points)
+
+
+BACKDROPS: dict[str, Callable[[Array, int, np.random.Generator], Surface]] = {
+    "wood": _wood,
+    "steel": _steel,
+    "rubber": _rubber,
+    "concrete": _concrete,
+    "blue cloth": _cloth("cloth_blue"),
+    "red cloth": _cloth("cloth_red"),
+    "pale cloth": _cloth("cloth_pale"),
+}
+
+
+def backdrop(name: str, mesh: Mesh, seed: int, texel: float = 0.25) -> Surface:
+    """Surface of a bench top or cloth for a flat grid mesh; `texel` in mm.
+
+    Raises KeyError with the known names when there is none of that name.
+    """
+    if name not in BACKDROPS:
+        raise KeyError(f"no backdrop called {name!r}; known: {', '.join(BACKDROPS)}")
+    size = np.ptp(mesh.vertices, axis=0)
+    rows, columns = (max(8, int(np.ceil(size[k] / texel))) for k in (1, 0))
+    points = texel_points(mesh, rows, columns)
+    return BACKDROPS[name](points, seed, np.random.default_rng([seed, 5]))
