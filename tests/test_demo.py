@@ -1,0 +1,85 @@
+"""The six photos that ship, read end to end and held against the truth they were rendered from.
+
+The photos are rendered: this shows that the way holds together, not how the tool does in the field.
+"""
+
+import json
+
+import cv2
+import numpy as np
+import pytest
+
+from tipvision import Ask, Reading, read
+from tipvision.record.as_json import to_record
+from tipvision.record.check import faults_of
+from tipvision.shipped import demo_folder
+from tipvision.tip.labels import mask_image
+from tipvision.tip.tip import Part
+
+MANIFEST = (demo_folder() / "manifest.jsonl").read_text("utf-8")
+TRUTH = {row["file"]: row for row in map(json.loads, MANIFEST.splitlines())}
+NOSE, NOSE_IN_GLARE, NOSE_DEEP = 1, 2, 3  # values of the demo's masks; deep is not scored
+LEAST_OVERLAP = 0.2  # of nose found and true nose; the finder of this version is a simple one
+
+
+@pytest.fixture(scope="module")
+def readings() -> dict[str, Reading]:
+    return {name: read(str(demo_folder() / name))[0] for name in TRUTH}
+
+
+def test_they_show_every_condition_and_one_picture_without_a_plug():
+    shown = sorted(str(row["condition"]) for row in TRUTH.values())
+    assert shown == ["None", "chalk_white", "dry_black", "normal", "unused", "wet_black"]
+
+
+@pytest.mark.parametrize("name", TRUTH)
+def test_the_record_is_valid(readings, name):
+    assert faults_of(to_record(readings[name])) == []
+
+
+@pytest.mark.parametrize("name", TRUTH)
+def test_no_answer_is_wrong(readings, name):
+    """An answer may stay open; one that is given is the true one."""
+    reading, truth = readings[name], TRUTH[name]["condition"]
+    assert (truth is None) == (reading.outcome == "not_a_plug")
+    if reading.condition is not None:
+        assert truth in reading.condition.possible
+
+
+@pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])
+def test_a_plug_on_the_bench_card_is_read(readings, name):
+    reading, truth = readings[name], TRUTH[name]
+    assert reading.outcome == "read"
+    assert reading.condition.label == truth["condition"]
+    assert reading.light.source == "bench_card"
+
+
+@pytest.mark.parametrize("name", TRUTH)
+def test_the_colour_of_a_matte_nose_is_within_its_own_doubt(readings, name):
+    """Reflections on a wet nose are light too: its true colour is that of the film's ground."""
+    reading = readings[name]
+    if TRUTH[name]["shine"]:
+        pytest.skip("the nose is wet")
+    if reading.measurement is None or any(r.code == "clipped" for r in reading.reasons):
+        pytest.skip("no colour was measured that the reading stands by")
+    miss = np.abs(reading.measurement.lab - TRUTH[name]["nose_lab"])
+    assert (miss < 3 * np.maximum(reading.measurement.sd, 1)).all()
+
+
+@pytest.mark.parametrize("name", TRUTH)
+def test_the_nose_lies_on_the_true_nose(readings, name):
+    reading = readings[name]
+    if not reading.tips:
+        pytest.skip("no tip was found")
+    truth = cv2.imread(str(demo_folder() / TRUTH[name]["mask"]), cv2.IMREAD_GRAYSCALE)
+    labels = mask_image(reading.tips, reading.size)
+    nose = np.isin(truth, [NOSE, NOSE_IN_GLARE])
+    found = np.isin(labels, [Part.NOSE, Part.GLARE]) & (truth != NOSE_DEEP)
+    assert (nose & found).sum() / (nose | found).sum() > LEAST_OVERLAP
+
+
+def test_what_a_person_says_reaches_the_reading(readings):
+    name = "stores-new.jpg"
+    (named,) = read(str(demo_folder() / name), Ask(light="LED-B3"))
+    assert named.light.source == "declared:LED-B3"
+    assert readings[name].light.source == "estimate"
