@@ -76,7 +76,7 @@ def test_an_outline_by_hand_is_the_tip(run, demo):
     ("options", "word"),
     [
         (["--tip", "square:1,2,3"], "circle:"),
-        (["--tip", "circle:90000,2,3"], "outside"),
+        (["--tip", "circle:90000,2,3"], "leaves the photo"),
         (["--light", "moonshine"], "moonshine"),
         (["--light", "90K"], "90"),
         (["--plug", "zero"], "--plug"),
