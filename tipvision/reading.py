@@ -91,7 +91,7 @@ def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Mode
     gated = (*light.reasons, *tip.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(window, tip, light, load_bands())
     if measurement is None:
-        reasons = gated or (reason("tip_hidden", share=0.0),)
+        reasons = gated or (reason("tip_hidden", percent=0),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))
     condition = judge(measurement, model)
     reasons = (*gated, *condition.reasons)

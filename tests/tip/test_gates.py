@@ -79,7 +79,7 @@ def test_a_hidden_nose_is_refused_with_its_share() -> None:
     window = np.full((*shape, 3), 0.3, np.float32)
     (only,) = gates(tip, window, np.zeros(shape, np.bool_))
     assert only.code == "tip_hidden"
-    assert "12%" in only.text
+    assert "12 %" in only.text
 
 
 def test_a_tip_without_any_nose_is_hidden() -> None:

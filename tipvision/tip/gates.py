@@ -39,7 +39,7 @@ def gates(
         found.append(reason("too_small", nose_px=tip.nose_px, least=LEAST_NOSE_PX))
     if tip.visible < LEAST_VISIBLE or not nose.any():
         share = tip.visible if nose.any() else 0.0
-        return (*found, reason("tip_hidden", share=share))
+        return (*found, reason("tip_hidden", percent=100 * share))
     luminance = window_linear @ np.asarray(LUMINANCE, np.float32)
     nose_px = tip.nose_px * w / max(tip.box.width, 1)
     if (
@@ -53,10 +53,10 @@ def gates(
         found.append(reason("blurred"))
     burnt = float((clipped & nose & ~glare).sum() / nose.sum())
     if burnt > MOST_CLIPPED:
-        found.append(reason("clipped", share=burnt))
+        found.append(reason("clipped", percent=100 * burnt))
     shining = float(glare.sum() / nose.sum())
     if shining > MOST_GLARE:
-        found.append(reason("glare", share=shining))
+        found.append(reason("glare", percent=100 * shining))
     return tuple(found)
 
 
