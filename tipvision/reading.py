@@ -15,7 +15,7 @@ from tipvision.photo.photo import Photo, open_photo
 from tipvision.record.reading import Reading
 from tipvision.record.reason import reason
 from tipvision.tip.find import Hint, find_tips
-from tipvision.tip.gates import gates
+from tipvision.tip.gates import LEAST_NOSE_PX, gates
 from tipvision.tip.outline import Outline, outlined
 from tipvision.tip.tip import Tip, TipSearch
 
@@ -43,7 +43,7 @@ def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Readi
     """Read one photo: one Reading, or one for each plug of it.
 
     Never raises for what is in the file: a photo that cannot be opened is a Reading too.
-    Raises ValueError when `ask` does not fit the photo (outline outside it, unknown light).
+    Raises OutlineError when the outline does not fit the photo, ValueError for an unknown light.
     """
     model = model or default_model()
     try:
@@ -71,7 +71,8 @@ def _readings(
         return [Reading(photo.name, "unclear", (reason("tip_not_found"),), light)]
     numbers = _picked(ask.plug, len(tips))
     if not numbers:
-        several = reason("several_plugs", count=len(tips))
+        fault = "none was picked" if ask.plug is None else f"there is no number {ask.plug}"
+        several = reason("several_plugs", count=len(tips), fault=fault)
         return [Reading(photo.name, "unclear", (several,), light, tips, plug=(None, len(tips)))]
     return [
         replace(_read_plug(photo, light, tips[n - 1], ask.engine, model), plug=(n, len(tips)))
@@ -88,10 +89,10 @@ def _picked(plug: int | None, count: int) -> range:
 
 def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Model) -> Reading:
     window = photo.window(tip.box, LONGEST_WINDOW)
-    gated = (*light.reasons, *tip.reasons, *gates(tip, window.linear, window.clipped))
+    gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(window, tip, light, load_bands())
     if measurement is None:
-        reasons = gated or (reason("tip_hidden", percent=0),)
+        reasons = gated or (reason("too_small", nose_px=tip.nose_px, least=LEAST_NOSE_PX),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))
     condition = judge(measurement, model)
     reasons = (*gated, *condition.reasons)

@@ -47,9 +47,12 @@ def main() -> int:
 
 
 def row_says(row: dict[str, Any]) -> str | None:
-    """The condition a row claims, "not_a_plug", or None where it claims neither."""
+    """The condition a row claims, "none" where only a finding describes the plug, "not_a_plug", or
+    None where the row leaves the plug open."""
     if row.get("plug") is False or row.get("label") in ("not_a_plug", "chart"):
         return "not_a_plug"
+    if row.get("finding") and not row.get("condition"):
+        return "none"
     claimed = row.get("condition", row.get("label"))
     return claimed if claimed in CONDITIONS else None
 

@@ -2,6 +2,8 @@
 
 import io
 import json
+import os
+import subprocess
 import sys
 
 import cv2
@@ -139,6 +141,59 @@ def test_an_interrupt_ends_with_130_and_keeps_what_was_printed(run, demo, monkey
     assert status == 130
     assert len(records(out)) == 1
     assert "interrupted" in err
+
+
+def test_no_report_is_written_over_another(run, demo, tmp_path):
+    photo = demo["bench-tray"]
+    for name in ("two.jpg", "two.2.jpg", "TWO.jpg", "two-2.jpg"):
+        (tmp_path / name).write_bytes(photo.read_bytes())
+    names = [tmp_path / name for name in ("two.jpg", "two.2.jpg", "TWO.jpg", "two-2.jpg")]
+    run("read", *names, "--report", tmp_path / "out")
+    assert len(list((tmp_path / "out").iterdir())) == len(names)
+
+
+def test_a_report_that_cannot_be_written_does_not_stop_the_others(run, demo, tmp_path):
+    (tmp_path / "bench-tray.html").mkdir()
+    photos = [demo["bench-tray"], demo["stores-new"]]
+    status, out, err = run("read", "--json", *photos, "--report", tmp_path)
+    assert status == 1
+    assert len(records(out)) == 2
+    assert "error[cannot_write]: bench-tray" in err
+    assert (tmp_path / "stores-new.html").is_file()
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii"])
+@pytest.mark.parametrize("options", [[], ["--json"]])
+def test_no_name_and_no_terminal_breaks_the_output(demo, tmp_path, encoding, options):
+    photo = tmp_path / "b\x1b[31mä\udcff\n😀.jpg"
+    photo.write_bytes(demo["tb-07-a"].read_bytes())
+    gone = "gone\x1b[31m\n.jpg"
+    done = subprocess.run(
+        [sys.executable, "-m", "tipvision", "read", *options, str(photo), gone],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        check=False,
+    )
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1
+    assert b"\x1b" not in done.stderr + done.stdout
+    if options:
+        lines = done.stdout.decode("ascii").splitlines()
+        assert [faults_of(json.loads(line)) for line in lines] == [[], []]
+        assert json.loads(lines[0])["photo"] == str(photo)
+
+
+def test_a_full_disk_is_one_line_and_no_traceback(demo):
+    with open("/dev/full", "w") as full:  # noqa: PTH123
+        done = subprocess.run(
+            [sys.executable, "-m", "tipvision", "read", "--json", str(demo["bench-tray"])],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert done.stderr.startswith(b"error[cannot_write]")
+    assert done.stderr.count(b"\n") == 1
 
 
 def test_a_folder_that_cannot_be_made_is_wrong_usage(run, demo, tmp_path):

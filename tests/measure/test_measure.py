@@ -60,7 +60,7 @@ def test_glare_and_clipped_pixels_do_not_move_the_colour():
     glare = np.zeros_like(labels, bool)
     glare[40:60, 90:115] = True
     clipped = np.zeros_like(glare)
-    clipped[140:150, 90:115] = True
+    clipped[140:145, 90:115] = True
     labels[glare] = Part.GLARE
     window.linear[glare | clipped] = 1.0
     window.clipped[clipped] = True
@@ -120,8 +120,8 @@ def test_half_soot_half_tan_is_told_as_shares():
 
 
 def test_a_nose_without_a_clean_pixel_is_not_measured():
-    window, tip, _ = nose_of(TAN)
-    window.clipped[...] = True
+    window, tip, labels = nose_of(TAN)
+    labels[labels == Part.NOSE] = Part.GLARE
     assert measure(window, tip, lit(), load_bands()) is None
 
 
@@ -131,3 +131,14 @@ def test_the_window_is_left_as_it_was():
     measure(window, tip, lit(), load_bands())
     np.testing.assert_array_equal(window.linear, before[0])
     np.testing.assert_array_equal(labels, before[1])
+
+
+def test_a_nose_burnt_out_in_large_part_is_not_made_darker_by_what_is_left():
+    white = np.array([0.9, 0.88, 0.85])
+    window, tip, labels = nose_of(white)
+    left = labels == Part.NOSE
+    left[:, SIDE // 2 :] = False
+    window.linear[left], window.clipped[left] = 1.0, True
+    found = measure(window, tip, lit(), load_bands())
+    assert found.lab[0] > XYZ_to_Lab(SRGB @ white)[0]
+    assert found.clipped == pytest.approx(0.5, abs=0.05)

@@ -63,6 +63,8 @@ BREAK = {
     "a fifth band": lambda r: r["colour"]["bands"].update(unused=1.0),
     "a missing field": lambda r: r.pop("light"),
     "another version": lambda r: r.update(schema=2),
+    "a condition without probabilities": lambda r: r.update(probabilities=None),
+    "probabilities without findings": lambda r: r.update(findings=None),
     "a plug number above the count": lambda r: r.update(plug={"n": 3, "of": 2}),
     "a probability above 1": lambda r: r["findings"].update(ash=1.5),
     "no condition and no finding": lambda r: r.update(
@@ -82,6 +84,13 @@ def test_a_broken_record_is_found_out(how):
     assert faults_of(record)
 
 
-@pytest.mark.parametrize("line", ["", "{", "[]", "null", '"x"', "{}"])
+NOT_A_NUMBER = to_json(next(r for r in READINGS if r.outcome == "read")).replace(
+    '"lab": [', '"lab": [Infinity, '
+)
+
+
+@pytest.mark.parametrize(
+    "line", ["", "{", "[]", "null", '"x"', "{}", "[" * 200_000, NOT_A_NUMBER], ids=range(8)
+)
 def test_a_line_that_is_no_record_is_found_out(line):
     assert faults_in(line)

@@ -25,7 +25,7 @@ REASONS = tuple(
     for code, facts in {
         "cannot_open": {"fault": "This file is cut off.", "mend": "Copy it from the phone again."},
         "no_plug": {},
-        "several_plugs": {"count": 3},
+        "several_plugs": {"count": 3, "fault": "none was picked"},
         "tip_not_found": {},
         "tip_hidden": {"percent": 20},
         "too_small": {"nose_px": 12.0, "least": 24},
@@ -218,7 +218,7 @@ PALE = replace(
 SEVERAL = Reading(
     "SX-01.jpg",
     "unclear",
-    (reason("several_plugs", count=2),),
+    (reason("several_plugs", count=2, fault="none was picked"),),
     LIGHT,
     (tip(420.0, 600.0, 120.0), tip(1150.0, 640.0, 120.0)),
     plug=(None, 2),

@@ -17,7 +17,7 @@ from tipvision.report.answer import answer, findings, heeded, photo_name, plug_w
         ),
         ("several", "Cannot tell from this photo"),
         ("not found", "Cannot tell from this photo"),
-        ("not a plug", "No spark plug to read"),
+        ("not a plug", "No spark plug found"),
         ("unreadable", "Could not be opened"),
     ],
 )

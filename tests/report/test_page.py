@@ -101,7 +101,7 @@ def test_a_reading_is_told_in_full() -> None:
     text = Outline(page_of(samples.READ)).text.replace("\u00a0", " ")
     assert "Firing-end report" in text and "TB-07 left.jpg" in text and "taken 12 May 2026" in text
     assert "Dry black carbon fouled · sure: 93 %" in text
-    assert "Replace it" in text and "Check it further" in text
+    assert "Replace it" in text and "Check first, as below" in text
     assert "this nose: L* 18 to 26" in text
     assert samples.READ.condition is not None
     for sentence in samples.READ.condition.evidence:

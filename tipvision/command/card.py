@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from tipvision.bench_card.draw import draw_card
-from tipvision.command import READ_OK, WRONG_USAGE
+from tipvision.command import READ_OK, WRONG_USAGE, say
 from tipvision.files import write_whole
 
 
@@ -20,7 +20,7 @@ def run(options: argparse.Namespace) -> int:
     try:
         write_whole(Path(options.out), pdf.getvalue())
     except OSError as error:
-        print(f"error[usage]: {options.out} cannot be written: {error.strerror}.", file=sys.stderr)
+        say(f"error[usage]: {options.out} cannot be written: {error.strerror}.")
         return WRONG_USAGE
-    print(f"written: {options.out} (print it at 100 %)", file=sys.stderr)
+    say(f"written: {options.out} (print it at 100 %)")
     return READ_OK

@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from tipvision.command import READ_OK, UNREADABLE
+from tipvision.command import READ_OK, UNREADABLE, say
 from tipvision.record.check import faults_in
 
 
@@ -14,13 +14,10 @@ def run(options: argparse.Namespace) -> int:
         if options.records == "-":
             text = sys.stdin.read()
         else:
-            text = Path(options.records).read_text("utf-8")
+            text = Path(options.records).read_text("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         fault = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        print(
-            f"error[cannot_open]: {options.records}: {fault}. Give a file of records.",
-            file=sys.stderr,
-        )
+        say(f"error[cannot_open]: {options.records}: {fault}. Give a file of records.")
         return UNREADABLE
     lines = [(n, line) for n, line in enumerate(text.split("\n"), 1) if line.strip()]
     bad = 0
@@ -28,6 +25,6 @@ def run(options: argparse.Namespace) -> int:
         faults = faults_in(line)
         bad += bool(faults)
         for fault in faults:
-            print(f"error[record]: {options.records}:{number}: {fault}", file=sys.stderr)
+            say(f"error[record]: {options.records}:{number}: {fault}")
     print(f"{len(lines)} records, {len(lines) - bad} valid, {bad} not")
     return UNREADABLE if bad else READ_OK

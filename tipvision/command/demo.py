@@ -1,9 +1,8 @@
 """`tipvision demo`: the main job on the photos that ship."""
 
 import argparse
-import sys
 
-from tipvision.command import READ_OK, WRONG_USAGE
+from tipvision.command import READ_OK, WRONG_USAGE, say
 from tipvision.command.written import folder_to_write, save_mask, save_report
 from tipvision.files import write_whole
 from tipvision.reading import read
@@ -17,7 +16,7 @@ def run(options: argparse.Namespace) -> int:
     try:
         out = folder_to_write(options.out)
     except OSError as error:
-        print(f"error[usage]: {error}", file=sys.stderr)
+        say(f"error[usage]: {error}")
         return WRONG_USAGE
     assert out is not None
     records = []

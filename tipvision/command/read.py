@@ -1,17 +1,15 @@
 """`tipvision read`: photos in, readings out."""
 
 import argparse
-import sys
-from collections.abc import Iterator
 
 from tipvision.causes.explanation import Engine
 from tipvision.colour.illuminants import white_of
-from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE
+from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
 from tipvision.command.written import OutputNames, folder_to_write, save_mask, save_report
 from tipvision.reading import EVERY_PLUG, Ask, read
 from tipvision.record.as_json import to_json
 from tipvision.record.reading import Reading
-from tipvision.tip.outline import parse_outline
+from tipvision.tip.outline import OutlineError, parse_outline
 
 
 def run(options: argparse.Namespace) -> int:
@@ -24,20 +22,24 @@ def run(options: argparse.Namespace) -> int:
         return _wrong_usage(str(error))
     status, names = READ_OK, OutputNames()
     for photo in options.photos:
-        name = names.for_photo(photo)
         try:
             readings = read(photo, ask)
-        except ValueError as error:  # an outline that does not fit the photo
+        except OutlineError as error:
             return _wrong_usage(str(error))
-        for reading, plug_name in _named(readings, name):
+        for reading in readings:
             if reading.outcome == "unreadable":
                 status = UNREADABLE
                 _say_fault(reading)
             _print(reading, as_json=options.json)
-            if reports is not None:
-                _say_written(save_report(reading, reports / f"{plug_name}.html"), options.quiet)
-            if masks is not None and reading.tips:
-                _say_written(save_mask(reading, masks / f"{plug_name}.png"), options.quiet)
+            name = names.of(reading)
+            try:
+                if reports is not None:
+                    _say_written(save_report(reading, reports / f"{name}.html"), options.quiet)
+                if masks is not None and reading.tips:
+                    _say_written(save_mask(reading, masks / f"{name}.png"), options.quiet)
+            except OSError as error:
+                status = UNREADABLE
+                say(f"error[cannot_write]: {name}: {error.strerror}. Give another folder.")
     return status
 
 
@@ -63,13 +65,6 @@ def _plug_number(text: str) -> int:
     return int(text)
 
 
-def _named(readings: tuple[Reading, ...], name: str) -> Iterator[tuple[Reading, str]]:
-    """Each reading with the name of its files: NAME, and NAME.2 for the second plug."""
-    for reading in readings:
-        number = reading.plug[0] if reading.plug is not None else None
-        yield reading, name if number in (None, 1) else f"{name}.{number}"
-
-
 def _print(reading: Reading, as_json: bool) -> None:
     if as_json:
         print(to_json(reading), flush=True)
@@ -81,14 +76,14 @@ def _print(reading: Reading, as_json: bool) -> None:
 
 def _say_fault(reading: Reading) -> None:
     (reason,) = reading.reasons
-    print(f"error[{reason.code}]: {reading.photo}: {reason.text} {reason.remedy}", file=sys.stderr)
+    say(f"error[{reason.code}]: {reading.photo}: {reason.text} {reason.remedy}")
 
 
 def _say_written(path: object, quiet: bool) -> None:
     if not quiet:
-        print(f"written: {path}", file=sys.stderr)
+        say(f"written: {path}")
 
 
 def _wrong_usage(fault: str) -> int:
-    print(f"error[usage]: {fault}", file=sys.stderr)
+    say(f"error[usage]: {fault}")
     return WRONG_USAGE

@@ -10,32 +10,43 @@ from tipvision.photo.photo import STANDARD_INPUT, open_photo
 from tipvision.record.reading import Reading
 from tipvision.tip.labels import mask_image
 
+TRIAL = ".tipvision-trial"  # an empty file that shows whether a folder takes files
+LONGEST_NAME = 120  # letters: file systems allow 255 bytes, a letter may take four of half of them
+
 
 class OutputNames:
-    """Names for the files of each photo: its base name, with a number where two are alike."""
+    """Names for the files of each reading, none given twice in one run."""
 
     def __init__(self) -> None:
         self._taken: set[str] = set()
 
-    def for_photo(self, photo: str) -> str:
-        stem = "standard-input" if photo == STANDARD_INPUT else PurePath(photo).stem or "photo"
-        name, number = stem, 1
+    def of(self, reading: Reading) -> str:
+        """The photo's base name, with `.2` for its second plug, and `-2` where that is taken."""
+        piped = reading.photo == STANDARD_INPUT
+        stem = "standard-input" if piped else PurePath(reading.photo).stem or "photo"
+        plug = reading.plug[0] if reading.plug is not None else None
+        end = "" if plug in (None, 1) else f".{plug}"
+        name, number = f"{stem[:LONGEST_NAME]}{end}", 1
         while name.casefold() in self._taken:
             number += 1
-            name = f"{stem}-{number}"
+            name = f"{stem[:LONGEST_NAME]}-{number}{end}"
         self._taken.add(name.casefold())
         return name
 
 
 def folder_to_write(name: str | None) -> Path | None:
-    """The folder, made where it is missing; OSError when that cannot be."""
+    """The folder, made where it is missing; OSError when it takes no files."""
     if name is None:
         return None
     folder = Path(name)
+    if folder.exists() and not folder.is_dir():
+        raise OSError(f"{name} is a file. Give a folder to write to.")
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        write_whole(folder / TRIAL, b"")
+        (folder / TRIAL).unlink()
     except OSError as error:
-        raise OSError(f"The folder {name} cannot be made: {error.strerror}.") from error
+        raise OSError(f"The folder {name} cannot be written to: {error.strerror}.") from error
     return folder
 
 

@@ -36,6 +36,7 @@ def judge(measurement: Measurement, model: Model) -> Condition:
     mean = (1 - model.slip) * posterior.mean(axis=0) + model.slip / len(CONDITIONS)
     probabilities = {**dict(zip(CONDITIONS, map(float, mean), strict=True)), "none": 0.0}
     possible = allowed(probabilities, model.coverage)
+    ranked = sorted(CONDITIONS, key=lambda label: -probabilities[label])
     far = distance2.min(axis=1) > model.far**2
     reasons = _reasons(possible, outside=bool(far.mean() >= FAR_SHARE))
     return Condition(
@@ -44,7 +45,7 @@ def judge(measurement: Measurement, model: Model) -> Condition:
         possible=possible,
         coverage=model.coverage,
         findings=dict.fromkeys(FINDINGS),
-        evidence=evidence_for(possible[0], measurement, model.profiles[possible[0]], surface),
+        evidence=evidence_for(ranked[0], ranked[1], model.profiles, measurement, surface),
         reasons=reasons,
     )
 

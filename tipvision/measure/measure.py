@@ -15,6 +15,8 @@ from tipvision.tip.tip import Part, Tip
 
 LONGEST_WINDOW = 640  # pixels: more says nothing new about a colour and costs time
 RIND = 0.05  # of the nose's width: so near its edge other parts may show (our estimate)
+MOST_LEFT_OUT = 0.05  # share of burnt-out pixels up to which they are left out of the colour; of a
+# nose that is burnt out in large part the rest would be darker than the whole (our estimate)
 LEAST_CORE = 0.2  # share of the nose that must be left, or the rind is kept (our estimate)
 
 
@@ -27,7 +29,9 @@ def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> 
     nose = (labels == Part.NOSE) | (labels == Part.GLARE)
     across = _width_of(nose)
     core = _core_of(nose, across)
-    clean = core & (labels == Part.NOSE) & ~window.clipped
+    clean = core & (labels == Part.NOSE)
+    if (clean & window.clipped).sum() <= MOST_LEFT_OUT * clean.sum():
+        clean &= ~window.clipped
     zones, weights = zone_means(window.linear, zones_of(clean))
     if weights.size == 0:
         return None

@@ -24,7 +24,8 @@ class Measurement:
     evenness:  L* units, spread of lightness between zones; 0 is one even colour.
     specks:    0 to 1, share of the nose covered by small spots darker than what is around them.
     glare:     0 to 1, share of the nose under glare (left out of the colour).
-    clipped:   0 to 1, share of the nose with a channel at its ceiling (left out of the colour).
+    clipped:   0 to 1, share of the nose with a channel at its ceiling (left out of the colour while
+               it is small; in the colour of a nose burnt out in large part L* is a lower bound).
     """
 
     lab: NDArray[np.float64]

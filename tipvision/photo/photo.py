@@ -127,7 +127,7 @@ class Photo:
             yield
         except Image.DecompressionBombError as error:
             raise _too_large() from error
-        except (OSError, SyntaxError, ValueError, EOFError, struct.error) as error:
+        except (OSError, SyntaxError, ValueError, EOFError, MemoryError, struct.error) as error:
             raise PhotoFault(
                 f"The {self._kind} file is truncated or damaged.",
                 "Copy it from the phone again, or take the photo again.",
@@ -155,10 +155,14 @@ def open_photo(name: str) -> Photo:
 
 def _stream_of(name: str) -> IO[bytes]:
     if name == STANDARD_INPUT:
-        return io.BytesIO(sys.stdin.buffer.read())
+        return io.BytesIO(sys.stdin.buffer.read() if sys.stdin is not None else b"")
     path = Path(name)
+    if not name:
+        raise PhotoFault("No file is named.", "Give the name of a photo.")
     if path.is_dir():
         raise PhotoFault("This is a folder, not a photo.", "Name the photos in it.")
+    if path.exists() and not path.is_file():
+        raise PhotoFault("This is a device or pipe, not a photo.", "Name a photo file.")
     try:
         return io.BytesIO(path.read_bytes())
     except FileNotFoundError as error:

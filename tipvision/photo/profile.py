@@ -20,7 +20,8 @@ class Profile:
         """Raises PhotoFault when the profile is damaged or not one for RGB pictures."""
         try:
             own = ImageCms.ImageCmsProfile(io.BytesIO(icc))
-            self._same = "srgb" in ImageCms.getProfileDescription(own).lower()
+            name = ImageCms.getProfileDescription(own).strip().lower()
+            self._same = name.startswith("srgb") and "linear" not in name
             self._transform = ImageCms.buildTransform(
                 own, ImageCms.createProfile("sRGB"), "RGB", "RGB", _INTENT
             )

@@ -18,8 +18,8 @@ MID_GREY = 0.18  # reflectance whose Lab spread tells the doubt that comes from 
 
 
 def to_json(reading: Reading) -> str:
-    """The record as one line of JSON, without a line end."""
-    return json.dumps(to_record(reading), ensure_ascii=False, allow_nan=False)
+    """The record as one line of JSON, without a line end; ASCII, so that no output garbles it."""
+    return json.dumps(to_record(reading), allow_nan=False)
 
 
 def to_record(reading: Reading) -> dict[str, Any]:

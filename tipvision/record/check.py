@@ -20,8 +20,8 @@ def schema() -> dict[str, Any]:
 def faults_in(line: str) -> list[str]:
     """What is wrong with one line of JSON as a record; empty when nothing is."""
     try:
-        record = json.loads(line)
-    except ValueError as error:
+        record = json.loads(line, parse_constant=_refuse_constant)
+    except (ValueError, RecursionError) as error:
         return [f"not JSON: {error}"]
     return faults_of(record)
 
@@ -35,6 +35,10 @@ def faults_of(record: Any) -> list[str]:
     return faults or _broken_rules(record)
 
 
+def _refuse_constant(name: str) -> float:
+    raise ValueError(f"{name} is no JSON number")
+
+
 @cache
 def _validator() -> Any:
     import jsonschema
@@ -45,6 +49,9 @@ def _validator() -> Any:
 def _broken_rules(record: dict[str, Any]) -> list[str]:
     faults = []
     probabilities, possible = record["probabilities"], record["possible"]
+    judged = [record[key] is not None for key in ("probabilities", "possible", "findings")]
+    if any(judged) != all(judged) or (record["condition"] is not None and not all(judged)):
+        return ["condition, probabilities, possible, findings: some are null and some are not"]
     if probabilities is not None:
         if abs(sum(probabilities.values()) - 1) > 1e-6:
             faults.append("probabilities: they do not sum to 1")

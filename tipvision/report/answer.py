@@ -11,7 +11,7 @@ from tipvision.report.wrap import printable
 FINDING_STANDS = 0.5  # probability from which a finding is named; the record's own line
 
 
-_UNSEEN = {"unreadable": "Could not be opened", "not_a_plug": "No spark plug to read"}
+_UNSEEN = {"unreadable": "Could not be opened", "not_a_plug": "No spark plug found"}
 
 
 @dataclass(frozen=True)

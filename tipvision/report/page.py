@@ -95,7 +95,7 @@ def _facts(
             (measurement.bands[band.name], CONDITIONS[band.name][0], measurement.shares[band.name])
             for band in bands
         ),
-        "view": VIEWS[reading.tips[0].view] if len(reading.tips) == 1 else None,
+        "view": VIEWS.get(reading.tips[0].view) if len(reading.tips) == 1 else None,
         "light": _light(reading),
         "plug_verdict": explanation and PLUG_VERDICTS[explanation.verdict.plug],
         "engine_verdict": explanation and ENGINE_VERDICTS[explanation.verdict.engine],

@@ -80,8 +80,8 @@ def _sections(reading: Reading) -> Iterator[tuple[str, list[Item]]]:
     yield "Light", _light(reading)
     if len(reading.tips) == 1:
         tip = reading.tips[0]
-        by = ", outlined by hand" if tip.by_hand else ""
-        yield "View", [("", f"{VIEWS[tip.view]}, nose {tip.nose_px:.0f} pixels across{by}")]
+        seen = "outlined by hand" if tip.view is None else VIEWS[tip.view]
+        yield "View", [("", f"{seen}, nose {tip.nose_px:.0f} pixels across")]
     if reading.condition is not None:
         yield "Decided", _dotted(reading.condition.evidence)
     if explanation is None:

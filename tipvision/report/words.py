@@ -32,7 +32,7 @@ FINDINGS = {
     "uneven": "one side dark or a soot ring",
 }
 PLUG_VERDICTS = {
-    "refit": "Refit it",
+    "refit": "Good to fit",
     "clean": "Clean it",
     "replace": "Replace it",
     "check": "Check it further",
@@ -41,9 +41,13 @@ ENGINE_VERDICTS = {
     "run": "May run",
     "not_under_load": "Not under load until the cause is found",
     "do_not_start": "Do not start or crank it",
-    "check": "Check it further",
+    "check": "Check first, as below",
 }
-VIEWS = {"end_on": "end-on", "oblique": "oblique", "side": "from the side"}
+VIEWS: dict[str | None, str] = {
+    "end_on": "end-on",
+    "oblique": "at a slant",
+    "side": "from the side",
+}
 LIGHTS = {
     "bench_card": "measured on the bench card in the photo",
     "chart": "measured on the 24-patch chart in the photo",

@@ -8,12 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.photo.box import Box
-from tipvision.tip.labels import END_ON, label_shape, outlines_of, with_glare
+from tipvision.tip.labels import label_shape, outlines_of, with_glare
 from tipvision.tip.tip import Part, Tip
 
 FORMS = "Give circle:X,Y,R or polygon:X,Y X,Y X,Y with at least three corners, in pixels."
 AROUND = 0.35  # of the outline's extent, shown around it: the gates look for sharp edges there
+MOST_PIXELS = 1e6  # no photo is larger, and no sum over larger numbers stays exact
 LEAST_AREA = 9.0  # displayed pixels: less is a slip of the hand (our estimate)
+
+
+class OutlineError(ValueError):
+    """An outline that does not fit its photo; the message says why and what to do."""
 
 
 @dataclass(frozen=True)
@@ -53,19 +58,19 @@ def outlined(outline: Outline, overview: NDArray[np.uint8], size: tuple[int, int
     """The tip that a person outlined: all within the outline is nose, glare on it is marked.
 
     overview: uint8 (h, w, 3), RGB, sRGB-encoded. size: width and height of the displayed photo.
-    `nose_px` is the outline's longer extent; `view` is told from how round it is.
-    Raises ValueError where the outline has no area or leaves the photo.
+    `nose_px` is the outline's longer extent; the view is not known.
+    Raises OutlineError where the outline has no area or leaves the photo.
     """
     points = outline.points
     if (points < 0).any() or (points > size).any():
-        raise ValueError(
+        raise OutlineError(
             f"The outline leaves the photo, which is {size[0]} by {size[1]} pixels as displayed. "
             "Give corners within it."
         )
     if cv2.contourArea(points.astype(np.float32)) < LEAST_AREA:
-        raise ValueError("The outline has no area. Go around the nose in order.")
+        raise OutlineError("The outline has no area. Go around the nose in order.")
     _, extent, _ = cv2.minAreaRect(points.astype(np.float32))
-    across, short = max(extent), min(extent)
+    across = max(extent)
     low, high = points.min(axis=0), points.max(axis=0)
     margin = AROUND * across
     box = Box(
@@ -79,8 +84,7 @@ def outlined(outline: Outline, overview: NDArray[np.uint8], size: tuple[int, int
     at = (points - (box.x0, box.y0)) * (w / box.width, h / box.height) - 0.5
     cv2.fillPoly(labels, [np.rint(at * 16).astype(np.int32)], (int(Part.NOSE),), shift=4)
     labels = with_glare(labels, box, overview, size[0] / overview.shape[1])
-    view = "end_on" if short / across >= END_ON else "oblique"
-    return Tip(box, labels, outlines_of(labels, box), across, view, sure=1.0, by_hand=True)
+    return Tip(box, labels, outlines_of(labels, box), across, None, sure=1.0, by_hand=True)
 
 
 def _numbers(text: str, whole: str) -> list[float]:
@@ -88,6 +92,6 @@ def _numbers(text: str, whole: str) -> list[float]:
         numbers = [float(number) for number in text.split(",")]
     except ValueError:
         raise ValueError(f"There is something other than numbers in {whole!r}. {FORMS}") from None
-    if not all(math.isfinite(number) for number in numbers):
-        raise ValueError(f"There is a number without an end in {whole!r}. {FORMS}")
+    if not all(abs(number) < MOST_PIXELS for number in numbers):
+        raise ValueError(f"There is something other than a plain number in {whole!r}. {FORMS}")
     return numbers

@@ -1,13 +1,12 @@
 """The firing end as pixels: which of them are nose, electrode, strap and shell."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.photo.box import Box
-from tipvision.record.reason import Reason
 
 
 class Part(IntEnum):
@@ -29,22 +28,20 @@ class Tip:
     labels:   uint8 (h, w) of `Part` values, stretched over `box`; (h, w) need not be its size.
     outlines: rings of the visible nose, each float64 (n, 2) of x, y in displayed pixels, even-odd.
     nose_px:  diameter of the nose across, displayed pixels.
-    view:     "end_on", "oblique" or "side".
+    view:     "end_on", "oblique" or "side"; None where a person outlined the nose.
     sure:     0 to 1, how sure the finder is of this tip; 1 where a person outlined it.
     visible:  0 to 1, share of the nose that neither strap nor electrode hides.
     by_hand:  True where a person outlined the nose.
-    reasons:  gates that fired on this tip.
     """
 
     box: Box
     labels: NDArray[np.uint8]
     outlines: tuple[NDArray[np.float64], ...]
     nose_px: float
-    view: str
+    view: str | None
     sure: float
     visible: float = 1.0
     by_hand: bool = False
-    reasons: tuple[Reason, ...] = field(default=())
 
 
 @dataclass(frozen=True)
