@@ -54,6 +54,23 @@ def joined(meshes: Sequence[Mesh]) -> Mesh:
     )
 
 
+def chained(meshes: Sequence[Mesh]) -> Mesh:
+    """Several grid meshes of one number of columns as one grid mesh.
+
+    The first and last row of each must lie on one point: the rows that join them are then lines
+    without area, and `welded_faces` leaves them out. Raises ValueError for other meshes.
+    """
+    rows = []
+    for mesh in meshes:
+        if mesh.grid is None:
+            raise ValueError("only grid meshes can be chained")
+        grid = mesh.vertices.reshape(*mesh.grid, 3)
+        if np.ptp(grid[[0, -1]], axis=1).max() > 1e-6:
+            raise ValueError("a mesh to be chained must begin and end on a point")
+        rows.append(grid)
+    return grid_mesh(np.concatenate(rows))
+
+
 def same_place(vertices: Array, tolerance: float = 1e-6) -> Index:
     """For each vertex (n,) the number of its place; vertices at one place share it."""
     keys = np.round(vertices / tolerance).astype(np.int64)

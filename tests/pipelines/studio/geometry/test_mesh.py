@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from pipelines.studio.geometry.lathe import lathe, resampled
-from pipelines.studio.geometry.mesh import Mesh, is_watertight, joined, volume
+from pipelines.studio.geometry.mesh import Mesh, chained, is_watertight, joined, transformed, volume
+from pipelines.studio.geometry.pose import translation
 from pipelines.studio.geometry.sweep import circle, sweep
 
 
@@ -44,3 +45,17 @@ def test_a_swept_wire_is_closed_and_points_outwards() -> None:
 def test_joined_meshes_keep_their_volumes() -> None:
     a, b = _cylinder(1.0, 1.0, 12), _cylinder(2.0, 1.0, 12)
     assert volume(joined([a, b])) == pytest.approx(volume(a) + volume(b))
+
+
+def test_a_chain_of_closed_grids_is_closed_and_one_grid() -> None:
+    first = _cylinder(1.0, 1.0, 12)
+    second = transformed(_cylinder(0.5, 2.0, 12), translation(4.0, 0.0, 0.5))
+    both = chained([first, second])
+    assert both.grid == (first.grid[0] + second.grid[0], 13)  # type: ignore[index]
+    assert is_watertight(both)
+    assert volume(both) == pytest.approx(volume(first) + volume(second))
+    with pytest.raises(ValueError, match="grid"):
+        chained([joined([first, second])])
+    open_end = lathe(np.array([[1.0, 0.0], [1.0, 1.0]]), 12)
+    with pytest.raises(ValueError, match="on a point"):
+        chained([first, open_end])
