@@ -6,8 +6,10 @@ import numpy as np
 
 from pipelines.studio.geometry.mesh import Array, Mesh
 from pipelines.studio.materials.noise import fractal, patches, value_noise
-from pipelines.studio.materials.spectra import matter
 from pipelines.studio.materials.surface import Layer, Surface, texel_points
+from pipelines.studio.materials.world import matter
+
+Pattern = Callable[[Array, int, np.random.Generator], Surface]
 
 
 def _wood(points: Array, seed: int, rng: np.random.Generator) -> Surface:
@@ -53,7 +55,7 @@ def _rubber(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     )
 
 
-def _cloth(colour: str) -> Callable[[Array, int, np.random.Generator], Surface]:
+def _cloth(colour: str) -> Pattern:
     def weave(points: Array, seed: int, rng: np.random.Generator) -> Surface:
         x, y = points[..., 0], points[..., 1]
         pitch = 1.3
@@ -83,7 +85,115 @@ def _concrete(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     return Surface(layers, 0.06 * sand, None, points)
 
 
-BACKDROPS: dict[str, Callable[[Array, int, np.random.Generator], Surface]] = {
+def _cardboard(colour: str) -> Pattern:
+    def board(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+        x, y = points[..., 0], points[..., 1]
+        flute = np.sin(2 * np.pi * y / 7.2)
+        fibre = value_noise(np.stack([x / 1.6, y / 0.5, 0 * x], -1), seed)
+        cloud = fractal(points / 35.0, seed + 1, 3)
+        layers = (
+            Layer(matter(colour)),
+            Layer(matter("kraft_dark"), np.clip(0.12 + 0.12 * fibre + 0.1 * cloud, 0, 1)),
+            Layer(matter("dark_brown", rng), 0.5 * patches(points / 26.0, seed + 2, 0.07, 0.4, 3)),
+            Layer(matter("oil"), 0.35 * patches(points / 30.0, seed + 3, 0.04, 0.3, 3)),
+        )
+        return Surface(layers, 0.03 * flute + 0.02 * fibre, None, points)
+
+    return board
+
+
+def _enamel(colour: str) -> Pattern:
+    """A painted bench or lid: scratches down to the metal, dirt in the corners."""
+
+    def paint(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+        x, y = points[..., 0], points[..., 1]
+        t = rng.uniform(0, np.pi)
+        along = np.stack([x * np.cos(t) + y * np.sin(t), y * np.cos(t) - x * np.sin(t), 0 * x], -1)
+        used = np.clip(fractal(points / 45.0, seed + 4, 3) - 0.1, 0, 1)
+        bent = along + np.array([0.0, 2.0, 0.0]) * fractal(points / 60.0, seed + 5, 2)[..., None]
+        scratch = np.clip(value_noise(bent / np.array([70.0, 0.4, 1.0]), seed) - 0.6, 0, 1)
+        scratch = np.clip(6 * scratch * used, 0, 1)
+        peel = fractal(points / 2.5, seed + 1, 2)
+        layers = (
+            Layer(matter(colour, rng)),
+            Layer(matter("steel", rng), np.clip(scratch, 0, 0.8)),
+            Layer(matter("dark_brown", rng), 0.5 * patches(points / 30.0, seed + 2, 0.14, 0.6, 3)),
+            Layer(matter("rust"), 0.6 * patches(points / 14.0, seed + 3, 0.025, 0.25, 3)),
+        )
+        return Surface(layers, 0.008 * peel - 0.02 * scratch, None, points)
+
+    return paint
+
+
+def _even(colour: str, dirt: float = 0.0, grain: float = 0.01) -> Pattern:
+    """A plain sheet with hardly a mark: paper, a light table, a plastic lid."""
+
+    def sheet(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+        fine = value_noise(points / 0.9, seed)
+        layers = (
+            Layer(matter(colour, rng)),
+            Layer(matter("dark_brown", rng), dirt * patches(points / 20.0, seed + 1, 0.05, 0.5, 3)),
+        )
+        return Surface(layers, grain * fine, None, points)
+
+    return sheet
+
+
+def _towel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    x, y = points[..., 0], points[..., 1]
+    dots = np.cos(2 * np.pi * x / 5.0) * np.cos(2 * np.pi * y / 5.0)
+    layers = (
+        Layer(matter("paper_towel")),
+        Layer(matter("dark_brown", rng), 0.5 * patches(points / 16.0, seed, 0.1, 0.4, 3)),
+        Layer(matter("oil"), 0.3 * patches(points / 14.0, seed + 1, 0.06, 0.4, 3)),
+    )
+    return Surface(layers, 0.18 * dots + 0.05 * fractal(points / 1.2, seed, 2), None, points)
+
+
+def _gravel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    """Colours of loose stones; their shape is the ground's own (`objects.grounds`)."""
+    kind = value_noise(points / 4.2, seed)
+    other = value_noise(points / 5.1 + 40.0, seed + 1)
+    grit = fractal(points / 0.7, seed + 2, 2)
+    layers = (
+        Layer(matter("gravel_grey")),
+        Layer(matter("gravel_sand"), np.clip((kind - 0.1) * 6, 0, 1)),
+        Layer(matter("gravel_dark", rng), np.clip((other - 0.25) * 6, 0, 1)),
+        Layer(matter("concrete"), np.clip((-kind - 0.35) * 6, 0, 1)),
+        Layer(matter("soil"), np.clip(0.15 + 0.35 * grit, 0, 0.7)),
+    )
+    return Surface(layers, 0.06 * grit, None, points)
+
+
+def _soil(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+    lump, grit = fractal(points / 9.0, seed, 4), fractal(points / 0.8, seed + 1, 3)
+    layers = (
+        Layer(matter("soil")),
+        Layer(matter("gravel_sand"), np.clip(0.1 + 0.5 * grit + 0.2 * lump, 0, 0.8)),
+        Layer(matter("gravel_dark", rng), np.clip(0.4 * lump, 0, 0.6)),
+    )
+    return Surface(layers, 0.3 * lump + 0.12 * grit, None, points)
+
+
+def _glove(colour: str) -> Pattern:
+    """Coated palm of a work glove: fine pebbles, knit between them, grease."""
+
+    def palm(points: Array, seed: int, rng: np.random.Generator) -> Surface:
+        pebble = value_noise(points / 0.8, seed)
+        wash = fractal(points / 18.0, seed + 1, 3)
+        worn = patches(points / 15.0, seed + 2, 0.10, 0.9, 3)
+        layers = (
+            Layer(matter(colour, rng)),
+            Layer(matter("knit_grey"), 0.22 * worn),
+            Layer(matter("dark_brown", rng), np.clip(0.12 + 0.25 * wash, 0, 0.6)),
+            Layer(matter("oil"), 0.4 * patches(points / 11.0, seed + 3, 0.07, 0.4, 3)),
+        )
+        return Surface(layers, 0.08 * pebble, None, points)
+
+    return palm
+
+
+BACKDROPS: dict[str, Pattern] = {
     "wood": _wood,
     "steel": _steel,
     "rubber": _rubber,
@@ -91,6 +201,22 @@ BACKDROPS: dict[str, Callable[[Array, int, np.random.Generator], Surface]] = {
     "blue cloth": _cloth("cloth_blue"),
     "red cloth": _cloth("cloth_red"),
     "pale cloth": _cloth("cloth_pale"),
+    "cardboard": _cardboard("cardboard"),
+    "kraft": _cardboard("kraft_dark"),
+    "green paint": _enamel("paint_green"),
+    "grey paint": _enamel("enamel_grey"),
+    "white": _even("white_sweep", 0.0, 0.0),
+    "black plastic": _even("plastic_black", 0.5, 0.02),
+    "yellow plastic": _even("plastic_yellow", 0.4, 0.02),
+    "paper": _even("paper", 0.25, 0.004),
+    "towel": _towel,
+    "gravel": _gravel,
+    "soil": _soil,
+    "blue glove": _glove("nitrile_blue"),
+    "black glove": _glove("nitrile_black"),
+    "orange glove": _glove("nitrile_orange"),
+    "green glove": _glove("nitrile_green"),
+    "leather": _glove("leather"),
 }
 
 

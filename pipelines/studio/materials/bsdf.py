@@ -14,54 +14,41 @@ from typing import Any
 
 import mitsuba as mi
 import numpy as np
+import numpy.typing as npt
 
-from pipelines.studio.geometry.mesh import Array, Mesh
-from pipelines.studio.materials.surface import Surface, slopes, swollen, vertex_normals
+from pipelines.studio.geometry.mesh import Mesh
+from pipelines.studio.materials.surface import Map, Surface, mixed, slopes, swollen, vertex_normals
 
 SKIN_F0 = 0.04
 
 
-def optics(surface: Surface, matte: bool) -> Array:
+def optics(surface: Surface, matte: bool) -> Map:
     """Maps (rows, columns, 5) of edge, skin, alpha and two slopes."""
-    rows, columns = surface.size
-    edge, skin, rough = (np.zeros((rows, columns)) for _ in range(3))
+    edge, skin, rough, weight = (np.zeros(surface.size, np.float32) for _ in range(4))
     for layer in surface.layers:
-        share = 1.0 if layer.cover is None else layer.cover
-        mirrors = layer.matter.kind == "metal"
-        gloss = 1.0 if mirrors or layer.matter.alpha > 0 else 0.0
-        if matte and not mirrors:
-            gloss = 0.0
-        edge = edge * (1 - share) + gloss * share
-        skin = skin * (1 - share) + (gloss * share if not mirrors else 0.0)
-        strength = 1.0 if mirrors else 0.12
-        rough = rough * (1 - share) + gloss * strength * layer.matter.alpha * share
-    # Roughness is averaged over what mirrors, metals counting more than skins: their light does.
-    weight = np.zeros((rows, columns))
-    for layer in surface.layers:
-        share = 1.0 if layer.cover is None else layer.cover
+        share = layer.share()
         mirrors = layer.matter.kind == "metal"
         gloss = float(mirrors or (layer.matter.alpha > 0 and not matte))
-        weight = weight * (1 - share) + gloss * (1.0 if mirrors else 0.12) * share
+        # Roughness is averaged over what mirrors, metals counting more than skins.
+        strength = gloss * (1.0 if mirrors else 0.12)
+        edge += share * (gloss - edge)
+        skin += share * ((0.0 if mirrors else gloss) - skin)
+        rough += share * (strength * layer.matter.alpha - rough)
+        weight += share * (strength - weight)
     alpha = np.where(weight > 1e-6, rough / np.maximum(weight, 1e-6), 0.5)
-    return np.concatenate(
-        [np.stack([edge, skin, np.clip(alpha, 0.02, 1.0)], -1), slopes(surface)], -1
-    )
+    maps = np.stack([edge, skin, np.clip(alpha, 0.02, 1.0)], -1)
+    return np.concatenate([maps, slopes(surface)], -1)
 
 
-def colours(surface: Surface, bands: Array, matte: bool) -> Array:
+def colours(surface: Surface, bands: npt.NDArray[np.integer], matte: bool) -> Map:
     """Maps (rows, columns, 8) of body and mirror reflectance at four of the sixteen bands."""
-    rows, columns = surface.size
-    out = np.zeros((rows, columns, 8))
+    body, mirror = mixed(surface, bands)
+    gloss = np.zeros(surface.size, np.float32)
     for layer in surface.layers:
-        share = 1.0 if layer.cover is None else layer.cover[..., None]
-        here = layer.matter.reflectance[bands]
-        if layer.matter.kind == "metal":
-            values = np.concatenate([np.zeros(4), here])
-        else:
-            gloss = SKIN_F0 if layer.matter.alpha > 0 and not matte else 0.0
-            values = np.concatenate([here, np.full(4, gloss)])
-        out = out * (1 - share) + values * share
-    return out
+        own = SKIN_F0 if layer.matter.alpha > 0 and not matte else 0.0
+        own = 0.0 if layer.matter.kind == "metal" else own
+        gloss += layer.share() * (own - gloss)
+    return np.concatenate([body, mirror + gloss[..., None]], -1)
 
 
 def shape(name: str, mesh: Mesh, surface: Surface) -> tuple[Any, Any]:

@@ -1,19 +1,55 @@
-"""What lies on a part: matters in layers, each with a map of how much it covers."""
+"""What lies on a part: matters in layers, each with a map of how far or how thick it lies."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from pipelines.studio.geometry.mesh import Array, Mesh, same_place
+from pipelines.studio.materials.films import looked_up, over
+from pipelines.studio.materials.noise import Field
 from pipelines.studio.materials.spectra import WAVELENGTHS, Matter
+
+Map = npt.NDArray[np.floating]
+
+WET_ALPHA = 0.14
+"""Bodies with a smoother skin than this count as wet or glazed."""
+
+_GREEN = float(np.interp(550.0, WAVELENGTHS, np.arange(len(WAVELENGTHS))))
 
 
 @dataclass(frozen=True)
 class Layer:
-    """A matter and its cover (rows, columns) in 0..1 over the part's uv; None: everywhere."""
+    """A matter on a part.
+
+    `cover` (rows, columns) is the share of the area that it lies on, 0..1 over the part's uv; None:
+    everywhere. `film` (rows, columns) is how thick it lies there, by Kubelka and Munk, in
+    units of `films.PASSES`; None: so thick that nothing shines through.
+    """
 
     matter: Matter
-    cover: Array | None = None
+    cover: Map | None = None
+    film: Map | None = None
+
+    def share(self) -> Map | float:
+        """The share of the area that its surface takes over, by which it is rough or smooth.
+
+        A matte film takes over from a tenth of its hiding thickness, a liquid or glassy one as
+        soon as it is there (our estimate).
+        """
+        cover = 1.0 if self.cover is None else self.cover
+        if self.film is None:
+            return cover
+        fall = 60.0 if self.wet else 10.0
+        return np.asarray(cover * (1 - np.exp(-fall * self.film)), np.float32)
+
+    @property
+    def wet(self) -> bool:
+        """Whether it lies there as a wet or glazed skin."""
+        return self.matter.kind == "body" and 0 < self.matter.alpha < WET_ALPHA
 
 
 @dataclass(frozen=True)
@@ -26,55 +62,73 @@ class Surface:
     """
 
     layers: tuple[Layer, ...]
-    height: Array | None = None
-    swell: Array | None = None
-    points: Array | None = None
+    height: Map | None = None
+    swell: Map | None = None
+    points: Map | None = None
 
     @property
     def size(self) -> tuple[int, int]:
         """Rows and columns of its maps; 2×2 when all of it is uniform."""
-        maps = [self.height, *(layer.cover for layer in self.layers)]
+        maps = [self.height, *(m for layer in self.layers for m in (layer.cover, layer.film))]
         for map_ in maps:
             if map_ is not None:
                 return map_.shape[0], map_.shape[1]
         return 2, 2
 
 
-def texel_points(mesh: Mesh, rows: int, columns: int) -> Array:
+_detail: ContextVar[float] = ContextVar("detail", default=1.0)
+
+
+@contextmanager
+def detail(scale: float) -> Iterator[None]:
+    """Inside, maps have `scale` times the texels along each side: below 1 for small pictures."""
+    token = _detail.set(scale)
+    try:
+        yield
+    finally:
+        _detail.reset(token)
+
+
+def texel_points(mesh: Mesh, rows: int, columns: int) -> Map:
     """Points in space (rows, columns, 3) of the texels of a grid mesh, in mm.
+
+    Inside `detail` there are fewer or more than asked for, but at least 8 along a side.
 
     Raises ValueError for a mesh that is not a grid.
     """
     if mesh.grid is None:
         raise ValueError("only a grid mesh has texels; this one was joined from several")
     n, m = mesh.grid
-    grid = mesh.vertices.reshape(n, m, 3)
+    scale = _detail.get()
+    if scale != 1.0:
+        rows, columns = (max(8, round(k * scale)) for k in (rows, columns))
+    grid = mesh.vertices.reshape(n, m, 3).astype(np.float32)
     v = (np.arange(rows) + 0.5) / rows * (n - 1)
     u = (np.arange(columns) + 0.5) / columns * (m - 1)
     i, j = np.minimum(v.astype(int), n - 2), np.minimum(u.astype(int), m - 2)
-    s, t = (v - i)[:, None, None], (u - j)[None, :, None]
-    top = grid[i][:, j] * (1 - t) + grid[i][:, j + 1] * t
-    bottom = grid[i + 1][:, j] * (1 - t) + grid[i + 1][:, j + 1] * t
-    return np.asarray(top * (1 - s) + bottom * s)
+    s, t = (np.float32(x) for x in ((v - i)[:, None, None], (u - j)[None, :, None]))
+    down = grid[i] * (1 - s) + grid[i + 1] * s
+    return np.asarray(down[:, j] * (1 - t) + down[:, j + 1] * t)
 
 
-def slopes(surface: Surface) -> Array:
+def slopes(surface: Surface) -> Map:
     """Slopes (rows, columns, 2) of the fine relief along u and v, mm by mm; 0 without relief.
 
     Raises ValueError for a relief whose points in space are not known.
     """
     if surface.height is None:
-        return np.zeros((*surface.size, 2))
+        return np.zeros((*surface.size, 2), np.float32)
     if surface.points is None:
         raise ValueError("a surface with a height map needs the points in space of its texels")
     out = []
     for axis in (1, 0):
-        run = np.linalg.norm(np.gradient(surface.points, axis=axis), axis=-1)
+        step = np.gradient(surface.points, axis=axis)
+        run = np.sqrt(np.einsum("ijk,ijk->ij", step, step))
         out.append(np.gradient(surface.height, axis=axis) / np.maximum(run, 1e-3))
-    return np.clip(np.stack(out, -1), -1.5, 1.5)
+    return np.asarray(np.clip(np.stack(out, -1), -1.5, 1.5))
 
 
-def sampled(texture: Array, uv: Array) -> Array:
+def sampled(texture: Map, uv: Array) -> Array:
     """Bilinear values (n,) of a texture (rows, columns) at uv (n, 2); columns wrap round."""
     rows, columns = texture.shape
     y = np.clip(uv[:, 1] * rows - 0.5, 0, rows - 1)
@@ -88,13 +142,83 @@ def sampled(texture: Array, uv: Array) -> Array:
     )
 
 
+def mixed(surface: Surface, bands: npt.NDArray[np.integer]) -> tuple[Field, Field]:
+    """Body and metal reflectance (rows, columns, bands) of all layers, gloss excluded.
+
+    `bands` are numbers of `WAVELENGTHS`. Covers share out the area, films filter what is below.
+    """
+    new_body: Map | float
+    new_metal: Map | float
+    shape = (*surface.size, len(bands))
+    body, metal = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
+    for layer in surface.layers:
+        own = layer.matter.reflectance[bands].astype(np.float32)
+        cover = None if layer.cover is None else np.asarray(layer.cover, np.float32)[..., None]
+        if layer.film is not None:
+            green = float(np.interp(_GREEN, np.arange(len(WAVELENGTHS)), layer.matter.reflectance))
+            film = np.asarray(layer.film, np.float32)
+            reflects, passes = looked_up(layer.matter.reflectance[bands], green, film)
+            new_body, new_metal = over(reflects, passes, body), metal * passes**2
+        elif layer.matter.kind == "metal":
+            new_body, new_metal = 0.0, own
+        else:
+            new_body, new_metal = own, 0.0
+        if cover is None:
+            body[...], metal[...] = new_body, new_metal
+        else:
+            body += cover * (new_body - body)
+            metal += cover * (new_metal - metal)
+    return body, metal
+
+
 def reflectance(surface: Surface, uv: Array) -> Array:
     """Reflectance (n, 16) of the mixed layers at uv (n, 2), gloss excluded."""
+    corners, weights = _corners(surface.size, uv)
+    body, metal = mixed(surface, np.arange(len(WAVELENGTHS)))
+    total = (body + metal).reshape(-1, len(WAVELENGTHS))
     out = np.zeros((len(uv), len(WAVELENGTHS)))
-    for layer in surface.layers:
-        share = 1.0 if layer.cover is None else sampled(layer.cover, uv)[:, None]
-        out = out * (1 - share) + layer.matter.reflectance * share
+    for corner, weight in zip(corners, weights, strict=True):
+        out += weight[:, None] * total[corner]
     return out
+
+
+def mean_reflectance(surface: Surface, uv: Array) -> Array:
+    """Mean (16,) of `reflectance` over uv (n, 2), for many points at little cost."""
+    body, metal = mixed(surface, np.arange(len(WAVELENGTHS)))
+    total = (body + metal).reshape(-1, len(WAVELENGTHS))
+    return np.asarray(_visits(surface.size, uv) @ total)
+
+
+def wet_share(surface: Surface, uv: Array) -> float:
+    """Share of the points uv (n, 2) that lie under a wet or glazed skin."""
+    wet = np.zeros(surface.size)
+    for layer in surface.layers:
+        wet = wet + layer.share() * (float(layer.wet) - wet)
+    return float(_visits(surface.size, uv) @ wet.ravel())
+
+
+def _corners(size: tuple[int, int], uv: Array) -> tuple[list[npt.NDArray[np.intp]], list[Array]]:
+    """Four texels (n,) round each point, and their bilinear weights; columns wrap round."""
+    rows, columns = size
+    y = np.clip(uv[:, 1] * rows - 0.5, 0, rows - 1)
+    x = uv[:, 0] * columns - 0.5
+    i, j = np.minimum(y.astype(int), rows - 2), np.floor(x).astype(int)
+    s, t = y - i, x - j
+    texels, weights = [], []
+    for di, ws in ((0, 1 - s), (1, s)):
+        for dj, wt in ((0, 1 - t), (1, t)):
+            texels.append((i + di) * columns + (j + dj) % columns)
+            weights.append(ws * wt)
+    return texels, weights
+
+
+def _visits(size: tuple[int, int], uv: Array) -> Array:
+    """Mean weight (rows·columns,) of each texel over the points; sums to 1."""
+    corners, weights = _corners(size, uv)
+    total = np.zeros(size[0] * size[1])
+    for corner, weight in zip(corners, weights, strict=True):
+        total += np.bincount(corner, weight, len(total))
+    return total / len(uv)
 
 
 def swollen(mesh: Mesh, surface: Surface) -> Mesh:
@@ -111,8 +235,9 @@ def vertex_normals(mesh: Mesh) -> Array:
     face = np.cross(b - a, c - a)
     same = same_place(mesh.vertices)
     total = np.zeros((same.max() + 1, 3))
-    for k in range(3):
-        np.add.at(total, same[mesh.faces[:, k]], face)
+    corners = same[mesh.faces.T].ravel()
+    for axis in range(3):
+        total[:, axis] = np.bincount(corners, np.tile(face[:, axis], 3), len(total))
     normals = total[same]
     length = np.linalg.norm(normals, axis=1, keepdims=True)
     return np.asarray(np.where(length > 0, normals / np.maximum(length, 1e-300), [0.0, 0.0, 1.0]))
