@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+import drjit as dr
 import mitsuba as mi
 import numpy as np
 
@@ -65,6 +66,24 @@ def _brightest(lighting: Lighting) -> float:
     return CAP * white
 
 
+def _opaque(loaded: Any) -> None:
+    """Make numbers of camera and lamps data of the compiled code rather than part of it.
+
+    Scenes with lamps of the same kinds then share one kernel; compiling takes longer than tracing
+    a small picture.
+    """
+    params = mi.traverse(loaded)
+    for key in params.keys():  # noqa: SIM118  (no plain mapping)
+        owner, _, field = key.partition(".")
+        if (owner == "sensor" and field in ("aperture_radius", "focus_distance", "to_world")) or (
+            owner.startswith("lamp_") and field == "to_world"
+        ):
+            value = params[key]
+            dr.make_opaque(value)
+            params[key] = value
+    params.update()
+
+
 @dataclass(frozen=True)
 class Loaded:
     """A scene in the renderer, with the scattering models that `render` fills four bands a time."""
@@ -125,6 +144,7 @@ def build(scene: Scene) -> Loaded:
         out[item.name], skin = shape(item.name, item.mesh, item.surface)
         skins.append((skin, item.surface, item.name))
     loaded = mi.load_dict(out)
+    _opaque(loaded)
     return Loaded(
         loaded, loaded.sensors()[0], loaded.integrator(), tuple(skins), _brightest(scene.lighting)
     )

@@ -1,51 +1,24 @@
-"""Setting things up: a plug under the bench card, a plug lying, a bench without one."""
-
-from dataclasses import dataclass
+"""Scenes set by hand: a plug under the bench card, a plug lying, a bench without one."""
 
 import cv2
 import numpy as np
 
 from pipelines.studio.bench_card import card_mesh, corners, in_space, ink, strips
-from pipelines.studio.geometry.hardware import bolt, coil_spring, drop, nut, washer
-from pipelines.studio.geometry.mesh import Array, Mesh, joined, transformed
+from pipelines.studio.geometry.hardware import bolt, coil_spring, nut, washer
+from pipelines.studio.geometry.mesh import Array, Mesh, transformed
 from pipelines.studio.geometry.parts import plug_parts
 from pipelines.studio.geometry.pose import rotation, translation
 from pipelines.studio.geometry.sheet import plane, rag
 from pipelines.studio.lights.lamps import Lamp, Lighting, at
 from pipelines.studio.materials.backdrops import backdrop
-from pipelines.studio.materials.cover import plug_surfaces
 from pipelines.studio.materials.noise import patches
 from pipelines.studio.materials.spectra import matter
 from pipelines.studio.materials.surface import Layer, Surface, texel_points
 from pipelines.studio.plug import FiringEnd
 from pipelines.studio.scene import Item, Scene
+from pipelines.studio.staging.stage import Stage, Standpoint, plug_items
 from pipelines.studio.view import View
 from tipvision.bench_card.layout import load_layout
-
-
-@dataclass(frozen=True)
-class Stage:
-    """A scene, and where the bench card's corners (4, 3) lie in it, if there is one."""
-
-    scene: Scene
-    plug: FiringEnd | None
-    card_corners: Array | None
-
-
-@dataclass(frozen=True)
-class Standpoint:
-    """The camera beside what it looks at: `tilt` from straight above (or from the plug's axis) and
-    `azimuth` in degrees, `distance` in mm, horizontal `fov` in degrees, picture size, lens opening
-    `aperture` as a radius in mm, `roll` in degrees."""
-
-    tilt: float
-    azimuth: float
-    distance: float
-    fov: float
-    width: int
-    height: int
-    aperture: float
-    roll: float = 0.0
 
 
 def bench_lamp(
@@ -73,34 +46,6 @@ def bench_lamp(
         float(rng.uniform(3, 8)),
     )
     return Lighting(illuminant, (lamp, far), room, seed)
-
-
-def plug_items(plug: FiringEnd, pose: Array) -> tuple[Item, ...]:
-    """All parts of a plug in their place, with drops of oil where it is wet."""
-    parts = plug_parts(plug)
-    surfaces = plug_surfaces(plug, parts)
-    items = [Item(n, transformed(mesh, pose), surfaces[n]) for n, mesh in parts.items()]
-    if plug.condition == "wet_black":
-        items.append(Item("drops", transformed(_drops(plug), pose), _oil()))
-    return tuple(items)
-
-
-def _oil() -> Surface:
-    return Surface((Layer(matter("oil")),))
-
-
-def _drops(plug: FiringEnd) -> Mesh:
-    """Drops on the rim, sunk a little into it."""
-    rng = np.random.default_rng([plug.seed, 4])
-    middle = (plug.rim_radius + plug.bore_radius) / 2
-    out = []
-    for _ in range(int(rng.integers(5, 11))):
-        size = rng.uniform(0.18, 0.5)
-        angle = rng.uniform(0, 2 * np.pi)
-        radius = middle + rng.uniform(-0.3, 0.3)
-        place = translation(radius * np.cos(angle), radius * np.sin(angle), -0.03)
-        out.append(transformed(drop(size, 0.55 * size), place))
-    return joined(out)
 
 
 def under_card(

@@ -3,7 +3,20 @@
 import numpy as np
 import pytest
 
-from pipelines.studio.camera import CameraSettings, colour_matrix, develop, meter, tone
+from pipelines.studio.camera import (
+    CURVES,
+    CameraSettings,
+    Crop,
+    colour_matrix,
+    develop,
+    develop_groups,
+    disk,
+    locally_toned,
+    meter,
+    mixed,
+    smear,
+    tone,
+)
 from pipelines.studio.materials.spectra import WAVELENGTHS, matter
 
 LIGHTS = ("A", "D65", "FL11", "LED-B3")
@@ -61,3 +74,71 @@ def test_tone_curve_rises_and_keeps_its_ends() -> None:
         curve = tone(np.linspace(0, 1, 200), contrast)
         assert np.all(np.diff(curve) > 0)
         assert curve[0] == pytest.approx(0.0) and curve[-1] == pytest.approx(1.0)
+
+
+def test_every_curve_rises_and_an_unknown_one_is_refused() -> None:
+    for curve in CURVES:
+        shown = tone(np.linspace(0, 1, 200), 0.4, curve)
+        assert np.all(np.diff(shown) > 0)
+        assert shown.min() >= 0 and shown.max() <= 1 + 1e-12
+    with pytest.raises(KeyError, match="known: s, none"):
+        tone(np.zeros(3), 0.0, "velvet")
+
+
+def test_blurs_keep_the_light_and_spread_it_as_far_as_asked() -> None:
+    for kernel in (disk(3.0), smear(9.0, 0.0)):
+        assert kernel.sum() == pytest.approx(1.0)
+    y, x = np.nonzero(smear(9.0, 0.0) > 1e-6)
+    assert np.ptp(x) >= 8 and np.ptp(y) <= 2
+    y, x = np.nonzero(smear(9.0, 90.0) > 1e-6)
+    assert np.ptp(y) >= 8 and np.ptp(x) <= 2
+    assert 1 / disk(4.0).max() == pytest.approx(np.pi * 16, rel=0.1)
+
+
+def test_mixed_light_brings_the_share_asked_for() -> None:
+    first, second = _steps([0.2]), _steps([0.9])
+    groups = mixed([first, second], ["A", "D65"], 0.25)
+    parts = [g.factor * float(g.bands.mean()) for g in groups]
+    assert parts[1] / sum(parts) == pytest.approx(0.25)
+    with pytest.raises(ValueError, match="one or two of each"):
+        mixed([first], ["A", "D65"], 0.5)
+
+
+def test_mixed_light_is_neutral_in_the_mean_and_tinted_apart() -> None:
+    # Tungsten from the left, daylight from the right, equal in all: the camera splits the
+    # difference, so the left is warm and the right is cold.
+    fall = np.linspace(0.05, 0.35, 80, dtype=np.float32)[None, :, None]
+    one = np.ascontiguousarray(np.broadcast_to(fall[:, ::-1], (40, 80, 16)))
+    two = np.ascontiguousarray(np.broadcast_to(fall, (40, 80, 16)))
+    settings = CameraSettings("A", electrons=1e9, blur=0.0, sharpen=0.0, falloff=0.0, curve="none")
+    photo = develop_groups(mixed([one, two], ["A", "D65"], 0.5), settings, 1).astype(float)
+    left, right = photo[:, 5].mean(axis=0), photo[:, -6].mean(axis=0)
+    assert left[0] - left[2] > 15 and right[2] - right[0] > 15
+    middle = photo[:, 39:41].mean(axis=(0, 1))
+    assert np.ptp(middle) < 6
+
+
+def test_crops_move_truth_and_light_alike() -> None:
+    bands = np.full((60, 80, 16), 0.05, np.float32)
+    bands[30:34, 40:44] = 0.6
+    crop = Crop(20, 15, 40, 30, 80, 60)
+    settings = CameraSettings("A", electrons=1e9, blur=0.0, sharpen=0.0, crop=crop)
+    photo = develop(bands, "D65", settings, 1)
+    assert photo.shape == (60, 80, 3)
+    x, y = crop.points(np.array([[42.0, 32.0]]))[0]
+    bright = photo[..., 1] > 0.97 * photo.max()
+    rows, columns = np.nonzero(bright)
+    assert (columns.mean() + 0.5, rows.mean() + 0.5) == pytest.approx((x, y), abs=0.6)
+    labels = np.zeros((60, 80), np.uint8)
+    labels[30:34, 40:44] = 1
+    assert (crop.mask(labels) == 1).sum() == 64
+
+
+def test_local_toning_draws_dark_and_bright_areas_together_and_keeps_hue() -> None:
+    picture = np.full((96, 96, 3), 0.04)
+    picture[:, 48:] = [0.8, 0.6, 0.4]
+    toned = locally_toned(picture, 1.0)
+    before = picture[48, 90, 1] / picture[48, 5, 1]
+    assert toned[48, 90, 1] / toned[48, 5, 1] < 0.7 * before
+    assert toned[48, 90, 0] / toned[48, 90, 2] == pytest.approx(2.0)
+    assert locally_toned(picture, 0.0) == pytest.approx(picture)

@@ -1,0 +1,1 @@
+"""Reference objects for colour, and things that only look like one."""

@@ -1,0 +1,50 @@
+"""Drawn settings: within their ranges, allowed cameras only; crops keep the firing end."""
+
+import numpy as np
+import pytest
+
+from pipelines.studio.camera_sample import cropped, sample_settings
+
+
+def test_settings_stay_in_their_ranges_and_reach_all_kinds() -> None:
+    drawn = [sample_settings(seed, ("A1", "B")) for seed in range(500)]
+    assert {s.camera for s in drawn} == {"A1", "B"}
+    assert all(-1.5 <= s.ev <= 1.5 and 50 <= s.jpeg <= 97 for s in drawn)
+    assert min(s.ev for s in drawn) < -1.2 and max(s.ev for s in drawn) > 1.2
+    assert {s.white_balance for s in drawn} == {"right", "partial", "wrong"}
+    assert {s.curve for s in drawn} == {"s", "none", "film", "flat", "gamma"}
+    for field in ("defocus", "local", "sharpen"):
+        values = [getattr(s, field) for s in drawn]
+        assert min(values) == 0.0 < max(values)
+    assert sample_settings(7) == sample_settings(7) != sample_settings(8)
+    assert sample_settings(7, dim=3.0).electrons == pytest.approx(sample_settings(7).electrons / 8)
+
+
+def test_names_that_are_not_cameras_are_refused() -> None:
+    with pytest.raises(KeyError, match="no camera called 'C'"):
+        sample_settings(1, ("A", "C"))
+    with pytest.raises(ValueError, match="name at least one"):
+        sample_settings(1, ())
+
+
+@pytest.mark.parametrize("box", [(300, 200, 60, 50), (0, 0, 30, 30), (500, 380, 140, 100), None])
+def test_crops_keep_the_firing_end_and_stay_inside(box: tuple[int, int, int, int] | None) -> None:
+    for seed in range(60):
+        settings = cropped(sample_settings(seed), seed, (640, 480), box, 800)
+        crop = settings.crop
+        assert crop is not None
+        assert crop.left >= 0 and crop.left + crop.width <= 640
+        assert crop.top >= 0 and crop.top + crop.height <= 480
+        assert max(crop.out_width, crop.out_height) <= 800
+        if box is not None:
+            corners = np.array([[box[0], box[1]], [box[0] + box[2], box[1] + box[3]]])
+            seen = crop.points(corners)
+            assert seen.min() >= 0
+            assert np.all(seen <= [crop.out_width, crop.out_height])
+
+
+def test_share_asked_for_is_met_where_the_render_allows() -> None:
+    for share in (0.2, 0.4, 0.7):
+        crop = cropped(sample_settings(1), 5, (640, 480), (300, 200, 60, 50), 800, share).crop
+        assert crop is not None
+        assert 60 / min(crop.width, crop.height) == pytest.approx(share, rel=0.05)
