@@ -12,7 +12,7 @@ from pipelines.studio import render
 from pipelines.studio.camera import CameraSettings, develop
 from pipelines.studio.geometry.mesh import Array
 from pipelines.studio.materials.spectra import lab
-from pipelines.studio.materials.surface import Surface, reflectance, sampled
+from pipelines.studio.materials.surface import Surface, mean_reflectance, wet_share
 from pipelines.studio.scene import CAP, Loaded, build
 from pipelines.studio.staging import Stage
 from pipelines.studio.stored import ShotData, write_jpeg
@@ -67,7 +67,9 @@ def render_stage(stage: Stage, samples: Samples, seed: int) -> Rendered:
     labels = _labels(hits, stage)
     mask = np.zeros(size[::-1], np.uint8)
     part = _majority(labels)
-    part[(part == 1) & _glare(loaded, box, samples.plug, seed)] = GLARE
+    same = samples.plug % samples.wide == 0
+    glare = _glare(loaded, box, samples.wide if same else samples.plug, seed)
+    part[(part == 1) & glare] = GLARE
     mask[top : top + height, left : left + width] = part
     surface = next(i.surface for i in stage.scene.items if i.name == "nose")
     nose = hits.uv[labels == 1]
@@ -122,16 +124,65 @@ def _nose_truth(
 ) -> tuple[tuple[float, float, float] | None, float | None]:
     if len(uv) == 0:
         return None, None
-    mean = reflectance(surface, uv).mean(axis=0)
-    colour = lab(mean)
-    film = np.zeros(len(uv))
-    for layer in surface.layers:
-        share = np.ones(len(uv)) if layer.cover is None else sampled(layer.cover, uv)
-        wet = float(layer.matter.kind == "body" and 0 < layer.matter.alpha < 0.14)
-        film = film * (1 - share) + wet * share
+    colour = lab(mean_reflectance(surface, uv))
     return (
         (round(float(colour[0]), 2), round(float(colour[1]), 2), round(float(colour[2]), 2)),
-        round(float(film.mean()), 3),
+        round(float(wet_share(surface, uv)), 3),
+    )
+
+
+def truth(
+    stage: Stage,
+    rendered: Rendered,
+    settings: CameraSettings,
+    orientation: int,
+    seed: int,
+    name: str,
+    mask: str | None,
+) -> PhotoTruth:
+    """What is known of a photo that shows the whole render, `mask` being its file's name."""
+    view = stage.scene.view
+    corners = None
+    if stage.card_corners is not None:
+        corners = tuple(
+            (round(float(x), 2), round(float(y), 2)) for x, y in view.project(stage.card_corners)
+        )
+    common = {
+        "file": name,
+        "seed": seed,
+        "size": (view.width, view.height),
+        "exif_orientation": orientation,
+        "camera": settings.camera,
+        "light": stage.scene.lighting.illuminant,
+        "white_balance": settings.white_balance,
+        "reference": None if corners is None else "bench_card",
+        "card_corners": corners,
+    }
+    plug = stage.plug
+    if plug is None:
+        nothing = dict.fromkeys(ONLY_WITH_PLUG)
+        return PhotoTruth(**common, plug=False, findings=(), **nothing)  # type: ignore[arg-type]
+    assert stage.scene.pose is not None
+    nose = (stage.scene.pose @ np.array([0, 0, plug.projection, 1.0]))[:3]
+    to_camera = np.subtract(view.origin, nose)
+    cosine = stage.scene.pose[:3, 2] @ to_camera / np.linalg.norm(to_camera)
+    degrees = float(np.degrees(np.arccos(np.clip(cosine, -1, 1))))
+    scale = view.px_per_mm(nose)
+    gap = plug.gap_mm
+    return PhotoTruth(
+        **common,  # type: ignore[arg-type]
+        plug=True,
+        condition=plug.condition,
+        shares=plug.mixture,
+        findings=plug.findings,
+        view="end_on" if degrees < 20 else "oblique" if degrees < 65 else "side",
+        view_degrees=round(degrees, 1),
+        nose_lab=rendered.nose_lab,
+        shine=rendered.shine,
+        nose_px=round(scale * plug.nose_tip, 1),
+        px_per_mm=round(scale, 3),
+        gap_mm=None if gap is None else round(gap, 3),
+        mask=mask,
     )
 
 
@@ -147,54 +198,11 @@ def write_photo(
     limit: int,
 ) -> PhotoTruth:
     """Develop, store photo and mask, and return the truth for the manifest."""
-    light = stage.scene.lighting.illuminant
-    shown = develop(rendered.bands, light, settings, seed)
+    shown = develop(rendered.bands, stage.scene.lighting.illuminant, settings, seed)
     write_jpeg(folder / name, shown, shot, quality, limit)
-    balance = (
-        "right" if settings.balance > 0.95 else "wrong" if settings.balance < 0.3 else "partial"
-    )
-    view = stage.scene.view
-    corners = None
-    if stage.card_corners is not None:
-        corners = tuple(
-            (round(float(x), 2), round(float(y), 2)) for x, y in view.project(stage.card_corners)
-        )
-    common = {
-        "file": name,
-        "seed": seed,
-        "size": (view.width, view.height),
-        "exif_orientation": shot.orientation,
-        "camera": settings.camera,
-        "light": light,
-        "white_balance": balance,
-        "reference": None if corners is None else "bench_card",
-        "card_corners": corners,
-    }
-    plug = stage.plug
-    if plug is None:
-        nothing = dict.fromkeys(ONLY_WITH_PLUG)
-        return PhotoTruth(**common, plug=False, findings=(), **nothing)  # type: ignore[arg-type]
-    assert stage.scene.pose is not None
-    mask_name = f"masks/{Path(name).stem}.png"
-    (folder / "masks").mkdir(exist_ok=True)
-    Image.fromarray(rendered.mask).save(folder / mask_name, optimize=True)
-    nose = (stage.scene.pose @ np.array([0, 0, plug.projection, 1.0]))[:3]
-    to_camera = np.subtract(view.origin, nose)
-    cosine = stage.scene.pose[:3, 2] @ to_camera / np.linalg.norm(to_camera)
-    degrees = float(np.degrees(np.arccos(np.clip(cosine, -1, 1))))
-    scale = view.px_per_mm(nose)
-    return PhotoTruth(
-        **common,  # type: ignore[arg-type]
-        plug=True,
-        condition=plug.condition,
-        shares={plug.condition: 1.0},
-        findings=(),
-        view="end_on" if degrees < 20 else "oblique" if degrees < 65 else "side",
-        view_degrees=round(degrees, 1),
-        nose_lab=rendered.nose_lab,
-        shine=rendered.shine,
-        nose_px=round(scale * plug.nose_tip, 1),
-        px_per_mm=round(scale, 3),
-        gap_mm=round(plug.gap, 3),
-        mask=mask_name,
-    )
+    mask = None
+    if stage.plug is not None:
+        mask = f"masks/{Path(name).stem}.png"
+        (folder / "masks").mkdir(exist_ok=True)
+        Image.fromarray(rendered.mask).save(folder / mask, optimize=True)
+    return truth(stage, rendered, settings, shot.orientation, seed, name, mask)

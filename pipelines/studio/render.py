@@ -10,6 +10,8 @@ between wavelengths 20 nm apart.
 import ctypes.util
 import os
 from dataclasses import dataclass
+from functools import cache
+from math import isqrt
 from pathlib import Path
 
 import drjit as dr
@@ -56,6 +58,12 @@ def start(variant: str | None = None) -> str:
     )
 
 
+@cache
+def start_once() -> str:
+    """`start` without a wish, once a process."""
+    return start()
+
+
 def bands(
     loaded: Loaded,
     box: Box,
@@ -66,10 +74,13 @@ def bands(
 ) -> Bands:
     """Radiance (height, width, 16) of the box, `samples` paths a pixel, box filter.
 
+    The paths of a pixel are spread over a square grid: their number is rounded up to a square.
+
     With `start_band` 0..3 only every fourth band from there: (height, width, 4). Items named in
     `matte` lose their surface reflection and keep their colour.
     """
     left, top, width, height = box
+    samples = square(samples)
     rows = max(1, CHUNK // (width * samples))
     starts = range(4) if start_band is None else [start_band]
     out = np.empty((height, width, 16), np.float32)
@@ -82,6 +93,12 @@ def bands(
             seed_here = (seed * 7919 + first) % 2**31
             out[first : first + part[3], :, k::4] = _four(loaded, part, samples, seed_here)
     return out if start_band is None else out[..., start_band::4]
+
+
+def square(number: int) -> int:
+    """The square at or next above a number from 1."""
+    side = isqrt(number - 1) + 1
+    return side * side
 
 
 def _four(loaded: Loaded, box: Box, samples: int, seed: int) -> Bands:
@@ -115,11 +132,17 @@ def foveated(
 
     `size` is width and height. In the box both are averaged by their number of paths.
     """
+    low = square(low)
     picture = bands(loaded, (0, 0, *size), low, seed)
     left, top, width, height = box
     inside = np.s_[top : top + height, left : left + width]
-    fine = bands(loaded, box, high, seed + 1)
-    picture[inside] = (low * picture[inside] + high * fine) / (low + high)
+    # Another number of paths means another kernel to compile for the scene, which takes longer than
+    # the paths: where `high` is so many times `low`, it is so many passes.
+    each, passes = (low, high // low) if high % low == 0 else (square(high), 1)
+    for k in range(passes):
+        fine = bands(loaded, box, each, seed + 1 + k)
+        share = each / (low + (k + 1) * each)
+        picture[inside] += share * (fine - picture[inside])
     return picture
 
 

@@ -49,8 +49,10 @@ class PhotoTruth:
 
     `nose_lab` is CIELAB under D65/2° of the mean reflectance, gloss excluded, over the nose that
     shows above 3 mm below the rim; `shares` how much of each condition the plug is (sums to 1);
-    `shine` the share of that nose under a wet or glazed film; `nose_px` its width across;
-    `px_per_mm` the scale at the nose; `card_corners` the bench card's corners TL, TR, BR, BL.
+    `shine` the share of that nose under a wet or glazed film; `nose_px` its width across. Colour
+    and shine are null where no nose shows; `px_per_mm` the scale at the nose; `gap_mm` null where a
+    strap is gone or bent away; `light` names both illuminants of mixed light, joined by +;
+    `card_corners` the bench card's corners TL, TR, BR, BL.
     """
 
     file: str
@@ -95,7 +97,7 @@ def read_manifest(path: Path, check_files: bool = True) -> list[PhotoTruth]:
             raw = json.loads(line)
         except json.JSONDecodeError as error:
             raise ManifestError(f"{where}: not JSON ({error.msg}). Make the set again.") from error
-        photo = _photo(raw, where)
+        photo = truth_from(raw, where)
         if photo.file in names:
             raise ManifestError(f"{where}: {photo.file} is listed twice. Make the set again.")
         names.add(photo.file)
@@ -106,7 +108,8 @@ def read_manifest(path: Path, check_files: bool = True) -> list[PhotoTruth]:
     return out
 
 
-def _photo(raw: Any, where: str) -> PhotoTruth:
+def truth_from(raw: Any, where: str) -> PhotoTruth:
+    """Check what was read from JSON; `where` begins the message of the ManifestError raised."""
     if not isinstance(raw, dict):
         raise ManifestError(f"{where}: a line must be a JSON object.")
     known = {f.name for f in fields(PhotoTruth)}
@@ -165,21 +168,28 @@ def _check_plug(raw: dict[str, Any], hold: Any) -> None:
     hold(
         isinstance(shares, dict)
         and all(k in CONDITIONS and _number(v) and 0 <= v <= 1 for k, v in shares.items())
-        and abs(sum(shares.values()) - 1.0) < 1e-3,
+        and abs(sum(shares.values()) - (0.0 if condition is None else 1.0)) < 1e-3,
         "shares",
-        "shares of conditions that sum to 1",
+        "shares of conditions that sum to 1, or empty without a condition",
     )
     hold(raw["view"] in VIEWS, "view", f"one of {', '.join(VIEWS)}")
     hold(_number(raw["view_degrees"]) and 0 <= raw["view_degrees"] <= 180, "view_degrees", "0–180")
-    lab = raw["nose_lab"]
+    lab, shine, gap = raw["nose_lab"], raw["shine"], raw["gap_mm"]
     hold(
-        _numbers(lab, 3) and 0 <= lab[0] <= 100 and all(abs(v) <= 128 for v in lab[1:]),
+        lab is None
+        or (_numbers(lab, 3) and 0 <= lab[0] <= 100 and all(abs(v) <= 128 for v in lab[1:])),
         "nose_lab",
-        "CIELAB with L* from 0 to 100",
+        "CIELAB with L* from 0 to 100, or null where no nose shows",
     )
-    hold(_number(raw["shine"]) and 0 <= raw["shine"] <= 1, "shine", "0–1")
-    for field in ("nose_px", "px_per_mm", "gap_mm"):
+    hold((shine is None) == (lab is None), "shine", "there when nose_lab is")
+    hold(shine is None or (_number(shine) and 0 <= shine <= 1), "shine", "0–1")
+    for field in ("nose_px", "px_per_mm"):
         hold(_number(raw[field]) and raw[field] > 0, field, "a positive number")
+    hold(
+        gap is None or (_number(gap) and gap >= 0),
+        "gap_mm",
+        "a number from 0, or null where a strap is gone or bent away",
+    )
     hold(isinstance(raw["mask"], str), "mask", "a file name")
 
 

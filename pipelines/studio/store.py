@@ -1,0 +1,85 @@
+"""Linear renders on disk: one file each, whole or not there at all.
+
+A file holds `bands` (groups, height, width, 16), float16 radiance of each group of lamps under
+equal energy, a white surface in the main light at about 1; `mask` (height, width) uint8; and what
+is known of it as JSON text. Nothing in it is pickled.
+"""
+
+import json
+import os
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+from zipfile import BadZipFile
+
+import numpy as np
+import numpy.typing as npt
+
+from pipelines.studio.truth import PhotoTruth, truth_from
+
+LARGEST = 6.0e4
+"""Radiance that float16 still holds; no surface but a bare lamp comes near it."""
+
+
+class StoreError(ValueError):
+    """A stored render that cannot be used; the message names the file and what to do."""
+
+
+@dataclass(frozen=True)
+class Linear:
+    """A render before any camera: picture, labels and truth.
+
+    `lights` names the illuminant of each group; `second` is the second group's share of the light,
+    `dim` stops of light missing, `cameras` those that may take it.
+    """
+
+    bands: npt.NDArray[np.float16]
+    mask: npt.NDArray[np.uint8]
+    lights: tuple[str, ...]
+    second: float
+    dim: float
+    cameras: tuple[str, ...]
+    truth: PhotoTruth
+
+
+def write_linear(path: Path, linear: Linear) -> None:
+    """Write the file under another name beside it, then move it into place."""
+    told = {
+        "lights": linear.lights,
+        "second": linear.second,
+        "dim": linear.dim,
+        "cameras": linear.cameras,
+        "truth": asdict(linear.truth),
+    }
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with part.open("wb") as file:
+            np.savez(file, bands=linear.bands, mask=linear.mask, told=np.array(json.dumps(told)))
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def read_linear(path: Path) -> Linear:
+    """Read and check one file. Raises StoreError when it does not hold a render."""
+    try:
+        with np.load(path, allow_pickle=False) as arrays:
+            bands, mask = arrays["bands"], arrays["mask"]
+            told: dict[str, Any] = json.loads(str(arrays["told"]))
+        known = truth_from(told["truth"], path.name)
+        lights, cameras = tuple(told["lights"]), tuple(told["cameras"])
+        second, dim = float(told["second"]), float(told["dim"])
+    except (OSError, ValueError, KeyError, TypeError, EOFError, BadZipFile) as error:
+        raise StoreError(
+            f"{path.name} is no stored render ({error}). Delete it and render again."
+        ) from error
+    if bands.dtype != np.float16 or bands.shape != (len(lights), *mask.shape, 16):
+        raise StoreError(f"{path.name}: bands are {bands.dtype} {bands.shape}. Render it again.")
+    return Linear(bands, mask, lights, second, dim, cameras, known)
+
+
+def packed(groups: list[npt.NDArray[np.float32]]) -> npt.NDArray[np.float16]:
+    """Pictures of the groups as they are stored."""
+    return np.minimum(np.stack(groups), LARGEST).astype(np.float16)

@@ -1,0 +1,43 @@
+"""The split: what *report* may draw, no other look has."""
+
+from itertools import pairwise
+
+import pytest
+
+from pipelines.studio.looks import LOOKS
+from pipelines.studio.looks.look import look
+
+
+def test_seeds_of_the_looks_do_not_meet() -> None:
+    ranges = sorted(look(name).seeds for name in LOOKS)
+    assert all(first <= last for first, last in ranges)
+    assert all(a[1] < b[0] for a, b in pairwise(ranges))
+
+
+@pytest.mark.parametrize(
+    "field", ["families", "palettes", "backgrounds", "objects", "illuminants", "cameras"]
+)
+def test_report_shares_nothing_with_the_other_looks(field: str) -> None:
+    own = set(getattr(look("report"), field))
+    assert len(own) >= 3
+    for other in ("train", "tune"):
+        assert not own & set(getattr(look(other), field))
+
+
+def test_tune_has_things_that_train_has_not() -> None:
+    for field in ("families", "palettes", "backgrounds", "objects", "illuminants", "cameras"):
+        assert set(getattr(look("tune"), field)) - set(getattr(look("train"), field))
+
+
+def test_report_can_be_made_as_large_as_it_must_be() -> None:
+    report = look("report")
+    first, last = report.seeds
+    assert (last - first + 1) * report.plugs >= 3000
+    assert (last - first + 1) * (1 - report.plugs) >= 1000
+
+
+def test_unknown_look_and_seed_past_the_end_are_refused() -> None:
+    with pytest.raises(ValueError, match="no look called"):
+        look("trial")
+    with pytest.raises(IndexError, match="photos 0 to"):
+        look("tune").seed(10**7)

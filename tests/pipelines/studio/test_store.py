@@ -1,0 +1,61 @@
+"""A stored render comes back as it went in; a broken one is refused by name."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pipelines.studio.store import Linear, StoreError, packed, read_linear, write_linear
+from tests.pipelines.studio.test_truth import GOOD
+
+
+@pytest.fixture
+def linear() -> Linear:
+    rng = np.random.default_rng(1)
+    groups = [rng.uniform(0, 3, (6, 8, 16)).astype(np.float32) for _ in range(2)]
+    mask = rng.integers(0, 8, (6, 8)).astype(np.uint8)
+    return Linear(packed(groups), mask, ("A", "D65"), 0.3, 1.5, ("A", "A1"), GOOD)
+
+
+def test_round_trip(tmp_path: Path, linear: Linear) -> None:
+    path = tmp_path / "0000001.npz"
+    write_linear(path, linear)
+    got = read_linear(path)
+    assert np.array_equal(got.bands, linear.bands)
+    assert np.array_equal(got.mask, linear.mask)
+    assert replace(got, bands=linear.bands, mask=linear.mask) == linear
+    assert [p.name for p in tmp_path.iterdir()] == [path.name]
+
+
+def test_float16_keeps_radiance_to_a_two_thousandth() -> None:
+    values = np.geomspace(1e-3, 5e3, 16 * 64, dtype=np.float32).reshape(8, 8, 16)
+    assert packed([values])[0].astype(np.float64) == pytest.approx(values, rel=1 / 2048)
+
+
+def test_a_write_that_fails_leaves_nothing(
+    tmp_path: Path, linear: Linear, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise OSError("disk full")
+
+    monkeypatch.setattr(np, "savez", full)
+    with pytest.raises(OSError, match="disk full"):
+        write_linear(tmp_path / "a.npz", linear)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("cut", [0, 10, 400, -30])
+def test_torn_files_are_refused(tmp_path: Path, linear: Linear, cut: int) -> None:
+    path = tmp_path / "a.npz"
+    write_linear(path, linear)
+    path.write_bytes(path.read_bytes()[:cut])
+    with pytest.raises(StoreError, match=r"a\.npz.*again"):
+        read_linear(path)
+
+
+def test_pickles_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.npz"
+    np.savez(path, bands=np.array([{"a": 1}], dtype=object))
+    with pytest.raises(StoreError, match=r"a\.npz"):
+        read_linear(path)
