@@ -7,33 +7,13 @@ import drjit as dr
 import mitsuba as mi
 import numpy as np
 
-from pipelines.studio.geometry.mesh import Array, Mesh
 from pipelines.studio.lights.lamps import Lamp, Lighting, room_glow
 from pipelines.studio.materials.bsdf import shape
 from pipelines.studio.materials.surface import Surface
-from pipelines.studio.view import View
+from pipelines.studio.scenery import Scene
 
 ROOM_RADIUS = 1500.0
 CAP = 5.0
-
-
-@dataclass(frozen=True)
-class Item:
-    """A thing in the scene, already in its place. `name` is unique; plug parts keep their names."""
-
-    name: str
-    mesh: Mesh
-    surface: Surface
-
-
-@dataclass(frozen=True)
-class Scene:
-    """All that the camera sees. `pose` (4×4) carries the plug's frame into the scene, or None."""
-
-    items: tuple[Item, ...]
-    lighting: Lighting
-    view: View
-    pose: Array | None
 
 
 def _lamp(lamp: Lamp) -> dict[str, Any]:

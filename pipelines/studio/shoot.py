@@ -16,7 +16,8 @@ from pipelines.studio.looks.stage import stage_of
 from pipelines.studio.materials.spectra import matter
 from pipelines.studio.materials.surface import Layer, Surface, detail
 from pipelines.studio.photo import Samples, render_stage, truth
-from pipelines.studio.scene import Item, build
+from pipelines.studio.scene import build
+from pipelines.studio.scenery import Item
 from pipelines.studio.staging import Stage
 from pipelines.studio.store import Linear, packed
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pipelines.studio.lights.lamps import Lighting
 from pipelines.studio.lights.rigs import sample_lights
 from pipelines.studio.looks.job import Job
+from pipelines.studio.looks.look import look
 from pipelines.studio.materials.backdrops import BACKDROPS
 from pipelines.studio.plug import FiringEnd, sample_plug
 from pipelines.studio.staging import Stage, sample_empty, sample_stage, under_card
@@ -31,6 +32,14 @@ def firing_end(job: Job) -> FiringEnd:
     )
 
 
+def flat_bench(job: Job) -> str:
+    """The sheet under a bench card: the job's background, or another of its look that is flat."""
+    own = look(job.look).backgrounds
+    flat = [BENCHES.get(name, name) for name in own if BENCHES.get(name, name) in BACKDROPS]
+    wanted = BENCHES.get(job.background, job.background)
+    return wanted if wanted in flat else flat[job.seed % len(flat)]
+
+
 def stage_of(job: Job) -> Stage:
     """The stage of a job, lit."""
     lit = {
@@ -44,9 +53,7 @@ def stage_of(job: Job) -> Stage:
     plug = firing_end(job)
     if job.round_plug is None:
         return sample_stage(plug, job.seed, [job.background], job.view, share=job.share, **lit)
-    bench = BENCHES.get(job.background, job.background)
-    # Under a card little is seen of a ground; those without a flat sheet are left to the others.
-    bench = bench if bench in BACKDROPS else "wood"
+    bench = flat_bench(job)
     stage = under_card(plug, _DARK, job.round_plug, bench, float(job.seed % 360), job.seed)
     eye = stage.scene.view
     lights = sample_lights(job.seed, job.illuminants, eye.origin, eye.focus, job.mixed_light)

@@ -15,7 +15,7 @@ from pipelines.studio.materials.noise import patches
 from pipelines.studio.materials.spectra import matter
 from pipelines.studio.materials.surface import Layer, Surface, texel_points
 from pipelines.studio.plug import FiringEnd
-from pipelines.studio.scene import Item, Scene
+from pipelines.studio.scenery import Item, Scene
 from pipelines.studio.staging.stage import Stage, Standpoint, plug_items
 from pipelines.studio.view import View
 from tipvision.bench_card.layout import load_layout

@@ -13,7 +13,7 @@ from pipelines.studio.lights.rigs import Lights
 from pipelines.studio.materials.world import plain
 from pipelines.studio.objects.parts import OBJECTS, pieces
 from pipelines.studio.references.flat import Flat
-from pipelines.studio.scene import Item
+from pipelines.studio.scenery import Item
 from pipelines.studio.staging.poses import lying_pose, outline_of
 from pipelines.studio.staging.stage import Placed
 from pipelines.studio.view import View

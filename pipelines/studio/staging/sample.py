@@ -18,7 +18,7 @@ from pipelines.studio.objects.grounds import Ground, ground
 from pipelines.studio.objects.parts import OBJECTS
 from pipelines.studio.plug import FiringEnd
 from pipelines.studio.references.flat import LOOK_ALIKES, flat
-from pipelines.studio.scene import Item, Scene
+from pipelines.studio.scenery import Item, Scene
 from pipelines.studio.staging.extras import (
     gap_between,
     laid_beside,

@@ -13,7 +13,7 @@ from pipelines.studio.materials.cover import plug_surfaces
 from pipelines.studio.materials.spectra import matter
 from pipelines.studio.materials.surface import Layer, Surface
 from pipelines.studio.plug import FiringEnd
-from pipelines.studio.scene import Item, Scene
+from pipelines.studio.scenery import Item, Scene
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from pipelines.studio.geometry.sheet import plane
 from pipelines.studio.lights.lamps import Lamp, Lighting
 from pipelines.studio.materials.spectra import WAVELENGTHS, matter
 from pipelines.studio.materials.surface import Layer, Surface
-from pipelines.studio.scene import Item, Loaded, Scene, build
+from pipelines.studio.scene import Loaded, build
+from pipelines.studio.scenery import Item, Scene
 from pipelines.studio.view import View
 
 VIEW = View((30.0, -60.0, 200.0), (0, 0, 0), (0, 1, 0), 20.0, 48, 36, 0.5, (0, 0, 0))

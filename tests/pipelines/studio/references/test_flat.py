@@ -101,7 +101,8 @@ def test_rendered_chart_under_d65_has_its_published_colours() -> None:
     pytest.importorskip("mitsuba")
     from pipelines.studio import render
     from pipelines.studio.lights.lamps import Lamp, Lighting
-    from pipelines.studio.scene import Item, Scene, build
+    from pipelines.studio.scene import build
+    from pipelines.studio.scenery import Item, Scene
     from pipelines.studio.view import View
 
     try:
