@@ -19,7 +19,9 @@ from tipvision.tip.tip import Part
 MANIFEST = (demo_folder() / "manifest.jsonl").read_text("utf-8")
 TRUTH = {row["file"]: row for row in map(json.loads, MANIFEST.splitlines())}
 NOSE, NOSE_IN_GLARE, NOSE_DEEP = 1, 2, 3  # values of the demo's masks; deep is not scored
-LEAST_OVERLAP = 0.2  # of nose found and true nose; the finder of this version is a simple one
+# of nose found and true nose; the finder of this version is a simple one
+LEAST_OVERLAP = 0.4
+LEAST_OVERLAP_WET = 0.2  # it takes the lit half of an oily nose for the whole
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +77,8 @@ def test_the_nose_lies_on_the_true_nose(readings, name):
     labels = mask_image(reading.tips, reading.size)
     nose = np.isin(truth, [NOSE, NOSE_IN_GLARE])
     found = np.isin(labels, [Part.NOSE, Part.GLARE]) & (truth != NOSE_DEEP)
-    assert (nose & found).sum() / (nose | found).sum() > LEAST_OVERLAP
+    least = LEAST_OVERLAP_WET if TRUTH[name]["shine"] else LEAST_OVERLAP
+    assert (nose & found).sum() / (nose | found).sum() > least
 
 
 def test_what_a_person_says_reaches_the_reading(readings):

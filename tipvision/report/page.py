@@ -137,9 +137,7 @@ def _light(reading: Reading) -> str | None:
     """The light and how far it leaves the colour in doubt."""
     if reading.light is None:
         return None
-    words = light_words(reading.light.source)
-    if reading.light.cct_k:
-        words += f", about {reading.light.cct_k:.0f}\u00a0K"
+    words = light_words(reading.light.source, reading.light.cct_k)
     if reading.measurement is not None and len(reading.measurement.samples) > 1:
         doubt = 1.96 * reading.measurement.samples.std(axis=0)
         words += (

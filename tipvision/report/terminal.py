@@ -135,5 +135,4 @@ def _colour(reading: Reading) -> list[Item]:
 def _light(reading: Reading) -> list[Item]:
     if reading.light is None:
         return []
-    kelvin = f", about {reading.light.cct_k:.0f}\u00a0K" if reading.light.cct_k else ""
-    return [("", light_words(reading.light.source) + kelvin)]
+    return [("", light_words(reading.light.source, reading.light.cct_k))]

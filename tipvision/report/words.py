@@ -90,14 +90,15 @@ def taken_words(taken: str) -> str:
     return f"{at.day} {_MONTHS[at.month - 1]} {at.year}, {at:%H:%M}"
 
 
-def light_words(source: str) -> str:
-    """The source of a `Light` in words."""
+def light_words(source: str, cct_k: float | None = None) -> str:
+    """The source of a `Light` in words, with its colour temperature where that is known."""
+    kelvin = f", about {cct_k:.0f}\u00a0K" if cct_k else ""
     kind, _, name = source.partition(":")
     if kind == "declared":
-        return f"{name}, as it was declared"
+        return f"{name}, as it was declared{kelvin}"
     if kind == "stored":
-        return f"stored light “{name}”"
-    return LIGHTS.get(source, source)
+        return f"stored light “{name}”{kelvin}"
+    return LIGHTS.get(source, source) + kelvin
 
 
 def colour_words(lab: NDArray[np.float64]) -> str:
