@@ -86,3 +86,11 @@ def test_what_a_person_says_reaches_the_reading(readings):
     (named,) = read(str(demo_folder() / name), Ask(light="LED-B3"))
     assert named.light.source == "declared:LED-B3"
     assert readings[name].light.source == "estimate"
+
+
+@pytest.mark.parametrize("number", [-1, 2, 99])
+def test_a_plug_that_is_not_there_is_said_to_be_missing(number):
+    (reading,) = read(str(demo_folder() / "tb-07-a.jpg"), Ask(plug=number))
+    assert (reading.outcome, reading.plug) == ("unclear", (None, 1))
+    assert f"no number {number}" in reading.reasons[0].text
+    assert faults_of(to_record(reading)) == []

@@ -84,7 +84,7 @@ def _picked(plug: int | None, count: int) -> range:
     """Numbers of the plugs to read; empty when a person still has to pick one."""
     if plug == EVERY_PLUG or (plug is None and count == 1):
         return range(1, count + 1)
-    return range(plug, plug + 1) if plug is not None and plug <= count else range(0)
+    return range(plug, plug + 1) if plug is not None and 1 <= plug <= count else range(0)
 
 
 def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Model) -> Reading:
