@@ -30,6 +30,10 @@ def main() -> None:
     develop.add_argument("--out", type=Path, required=True)
     develop.add_argument("--each", type=int, default=1, help="photos of each render (default 1)")
     develop.add_argument("--longest", type=int, default=384, help="longer side in pixels")
+    large = jobs.add_parser("large", help="40 photos of 8 to 48 megapixels from stored renders")
+    large.add_argument("--renders", type=Path, required=True, help="folder that `render` filled")
+    large.add_argument("--out", type=Path, required=True)
+    large.add_argument("--count", type=int, default=40)
     sheet = jobs.add_parser("sheet", help="contact sheet of a set of photos")
     sheet.add_argument("manifest", type=Path)
     sheet.add_argument("--out", type=Path, required=True, help="the picture to write")
@@ -38,6 +42,7 @@ def main() -> None:
     sheet.add_argument("--tile", type=int, default=192, help="side of a tile in pixels")
     leaks = jobs.add_parser("leaks", help="how far pixels beside the plug tell its condition")
     leaks.add_argument("manifest", type=Path)
+    jobs.add_parser("physics", help="three checks of the physics against published values")
     check = jobs.add_parser("check", help="read a manifest and say whether it holds")
     check.add_argument("manifest", type=Path)
     arguments = parser.parse_args()
@@ -53,7 +58,7 @@ def _run(a: argparse.Namespace) -> None:
         from pipelines.studio.truth import read_manifest
 
         photos = read_manifest(a.manifest)
-        plugs = sum(p.plug for p in photos)
+        plugs = sum(p.plug is not None for p in photos)
         print(f"{len(photos)} photos, {plugs} with a plug: the manifest holds")
     elif a.job == "render":
         from pipelines.studio.sets import render_set
@@ -69,10 +74,21 @@ def _run(a: argparse.Namespace) -> None:
         from pipelines.studio.developing import develop_set
 
         print(f"{len(develop_set(a.renders, a.out, a.each, a.longest))} photos")
+    elif a.job == "large":
+        from pipelines.studio.large import make_large, peak, sizes
+
+        print(f"{len(make_large(a.renders, a.out, sizes(a.count)))} photos, peak {peak():.0f} MB")
     elif a.job == "sheet":
         from pipelines.studio.sheets import write_sheet
 
         write_sheet(a.manifest, a.out, a.first, a.count, a.tile)
+    elif a.job == "physics":
+        from pipelines.studio.physics import report as physics_report
+
+        text, holds = physics_report()
+        print(text)
+        if not holds:
+            raise SystemExit(1)
     elif a.job == "leaks":
         from pipelines.studio.leaks import report
 

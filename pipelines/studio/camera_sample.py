@@ -10,9 +10,13 @@ from dataclasses import replace
 import numpy as np
 
 from pipelines.studio.camera import CURVES, CameraSettings, Crop
+from pipelines.studio.camera_colour import MOST_DUV
 from pipelines.studio.lights.spectra import CAMERAS
 
 Box = tuple[int, int, int, int]
+
+LEAST = 700.0
+"""Fewest electrons of a white pixel: about a phone at ISO 800, denoised (our estimate)."""
 
 
 def sample_settings(
@@ -28,7 +32,7 @@ def sample_settings(
     if unknown := [name for name in allowed if name not in CAMERAS]:
         raise KeyError(f"no camera called {unknown[0]!r}; known: {', '.join(CAMERAS)}")
     rng = np.random.default_rng([seed, 40])
-    balance, tint = _balance(rng)
+    balance, mired, duv = _balance(rng)
     curve = str(rng.choice(CURVES, p=[0.48, 0.14, 0.16, 0.12, 0.10]))
     # Most photos are nearly right; the full range of 1.5 stops is reached either way.
     ev = float(rng.uniform(-1.5, 1.5) if rng.random() < 0.35 else rng.normal(0, 0.3))
@@ -38,10 +42,11 @@ def sample_settings(
     return CameraSettings(
         camera=str(rng.choice(list(allowed))),
         balance=balance,
-        tint=tint,
+        mired=mired,
+        duv=duv,
         ev=float(np.clip(ev, -1.5, 1.5)),
         blur=float(rng.uniform(0.4, 1.0)),
-        electrons=float(np.exp(rng.uniform(np.log(500), np.log(9000))) / 2.0**dim),
+        electrons=max(float(np.exp(rng.uniform(np.log(1500), np.log(12000))) / 2.0**dim), LEAST),
         contrast=float(rng.uniform(0.0, 0.9)),
         sharpen=float(rng.choice([0.0, rng.uniform(0.2, 0.9), rng.uniform(0.9, 1.5)])),
         falloff=float(rng.uniform(0.0, 0.35)),
@@ -53,13 +58,18 @@ def sample_settings(
     )
 
 
-def _balance(rng: np.random.Generator) -> tuple[float, float]:
-    kind = rng.choice(3, p=[0.42, 0.38, 0.20])
+def _balance(rng: np.random.Generator) -> tuple[float, float, float]:
+    """Balance, mired and duv: right, partly right, or one fixed for another light."""
+    kind = rng.choice(3, p=[0.50, 0.36, 0.14])
     if kind == 0:
-        return float(rng.uniform(0.96, 1.0)), float(rng.uniform(0.98, 1.02))
+        return float(rng.uniform(0.96, 1.0)), float(rng.uniform(-8, 8)), _duv(rng, 0.001, 0.0025)
     if kind == 1:
-        return float(rng.uniform(0.3, 0.95)), float(rng.uniform(0.93, 1.07))
-    return float(rng.uniform(0.0, 0.28)), float(rng.uniform(0.86, 1.14))
+        return float(rng.uniform(0.55, 0.95)), float(rng.uniform(-30, 30)), _duv(rng, 0.003, 0.009)
+    return float(rng.uniform(0.1, 0.42)), float(rng.uniform(-60, 60)), _duv(rng, 0.007, MOST_DUV)
+
+
+def _duv(rng: np.random.Generator, spread: float, most: float) -> float:
+    return float(np.clip(rng.normal(0, spread), -most, most))
 
 
 def cropped(

@@ -9,6 +9,7 @@ from pipelines.studio import render
 from pipelines.studio.camera import CameraSettings
 from pipelines.studio.photo import Samples, render_stage, write_photo
 from pipelines.studio.plug import sample_plug
+from pipelines.studio.scene import build
 from pipelines.studio.staging import (
     Stage,
     Standpoint,
@@ -181,7 +182,7 @@ def make_demo(out: Path, only: list[str] | None, size: float, quality: float) ->
             wide=max(1, round(shot.samples.wide * quality)),
             plug=max(1, round(shot.samples.plug * quality)),
         )
-        rendered = render_stage(stage, samples, shot.seed)
+        rendered = render_stage(stage, build(stage.scene), samples, shot.seed)
         truth = write_photo(
             out,
             shot.name,

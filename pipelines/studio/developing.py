@@ -1,5 +1,6 @@
 """The cheap second stage: several photos from each stored render."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -7,8 +8,16 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
-from pipelines.studio.camera import CameraSettings, band_weights, develop_groups, meter, mixed
+from pipelines.studio.camera import (
+    CameraSettings,
+    Group,
+    band_weights,
+    develop_groups,
+    meter,
+    mixed,
+)
 from pipelines.studio.camera_sample import cropped, sample_settings
+from pipelines.studio.framing import in_crop, kept
 from pipelines.studio.sets import SETTINGS_FILE, SetError
 from pipelines.studio.store import Linear, read_linear
 from pipelines.studio.stored import ShotData, write_jpeg
@@ -45,39 +54,45 @@ def develop_one(linear: Linear, out: Path, stem: str, k: int, longest: int) -> P
     seed = linear.truth.seed * VARIANTS + k
     height, width = linear.mask.shape
     settings = sample_settings(seed, linear.cameras, linear.dim)
-    box = _firing_end(linear.mask)
+    box = kept(linear, seed)
     share = None if box is None else _closer(seed, max(box[2:]) / min(width, height))
     settings = cropped(settings, seed, (width, height), box, longest, share)
-    assert settings.crop is not None
+    shot = shot_of(seed)
+    return write_one(linear, settings, shot, seed, out, stem)
+
+
+def write_one(
+    linear: Linear,
+    settings: CameraSettings,
+    shot: ShotData,
+    seed: int,
+    out: Path,
+    stem: str,
+    develop: Callable[
+        [Sequence[Group], CameraSettings, int], npt.NDArray[np.uint8]
+    ] = develop_groups,
+) -> PhotoTruth:
+    """Develop a render with settings that have a crop; store photo and mask; give the truth."""
+    crop = settings.crop
+    assert crop is not None
     pictures = [b.astype(np.float32) for b in linear.bands]
     groups = mixed(pictures, linear.lights, linear.second)
     settings = replace(settings, ev=settings.ev + _off_the_plug(linear, settings))
-    name = f"{stem}.jpg"
-    shown = develop_groups(groups, settings, seed)
-    shot = _shot(seed)
-    write_jpeg(out / name, shown, shot, settings.jpeg, 10**9)
-    crop, known = settings.crop, linear.truth
-    mask = None
-    if known.plug:
-        mask = f"masks/{stem}.png"
-        Image.fromarray(crop.mask(linear.mask)).save(out / mask, optimize=True)
-    zoom = crop.out_width / crop.width
-    corners = known.card_corners
-    if corners is not None:
-        corners = tuple(
-            (round(float(x), 2), round(float(y), 2)) for x, y in crop.points(np.array(corners))
-        )
+    shown = develop(groups, settings, seed)
+    write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
+    known, mask = in_crop(linear.truth, linear.mask, crop)
+    if known.plugs:
+        name = f"masks/{stem}.png"
+        Image.fromarray(mask).save(out / name, optimize=True)
+        known = replace(known, mask=name)
+    stored = known.stored_light
     return replace(
         known,
-        file=name,
-        size=(crop.out_width, crop.out_height),
+        file=f"{stem}.jpg",
         exif_orientation=shot.orientation,
         camera=settings.camera,
         white_balance=settings.white_balance,
-        nose_px=None if known.nose_px is None else round(known.nose_px * zoom, 1),
-        px_per_mm=None if known.px_per_mm is None else round(known.px_per_mm * zoom, 3),
-        card_corners=corners,
-        mask=mask,
+        stored_light=None if stored is None else f"{stored}, camera {settings.camera}",
     )
 
 
@@ -87,15 +102,6 @@ def _closer(seed: int, share: float) -> float:
     return min(share * zoom, 0.8)
 
 
-def _firing_end(mask: npt.NDArray[np.uint8]) -> tuple[int, int, int, int] | None:
-    """Box of nose, electrode and strap: left, top, width, height; None where there is none."""
-    rows, columns = np.nonzero((mask >= 1) & (mask <= 5))
-    if len(rows) == 0:
-        return None
-    left, top = int(columns.min()), int(rows.min())
-    return left, top, int(columns.max()) + 1 - left, int(rows.max()) + 1 - top
-
-
 def _off_the_plug(linear: Linear, settings: CameraSettings) -> float:
     """Stops from an exposure metered on the whole picture to one metered beside the plug.
 
@@ -103,7 +109,7 @@ def _off_the_plug(linear: Linear, settings: CameraSettings) -> float:
     background would tell the condition, and a model learn to look there.
     """
     crop = settings.crop
-    if crop is None or not linear.truth.plug:
+    if crop is None or not linear.truth.plugs:
         return 0.0
     green = linear.bands[0].astype(np.float32) @ band_weights(settings.camera, linear.lights[0])
     lum = green[..., 1]
@@ -116,7 +122,8 @@ def _off_the_plug(linear: Linear, settings: CameraSettings) -> float:
     return float(np.log2(meter(beside[window]) / meter(lum[window])))
 
 
-def _shot(seed: int) -> ShotData:
+def shot_of(seed: int) -> ShotData:
+    """EXIF data of a photo."""
     rng = np.random.default_rng([seed, 45])
     return ShotData(
         taken=f"2026:{rng.integers(1, 13):02d}:{rng.integers(1, 29):02d} "

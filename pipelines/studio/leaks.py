@@ -65,8 +65,9 @@ def balanced_accuracy(
 
 def report(manifest: Path) -> str:
     """One line with the figure. Raises ValueError when a condition has fewer than 10 photos."""
-    photos = [p for p in read_manifest(manifest) if p.plug and p.condition is not None]
-    labels = np.array([p.condition for p in photos], dtype=np.str_)
+    known = [(p, p.plug.condition) for p in read_manifest(manifest) if p.plug is not None]
+    photos = [photo for photo, condition in known if condition is not None]
+    labels = np.array([condition for _, condition in known if condition is not None], np.str_)
     few = [c for c in CONDITIONS if int((labels == c).sum()) < 10]
     if few:
         raise ValueError(f"{manifest}: under 10 photos of {', '.join(few)}; make a larger set")

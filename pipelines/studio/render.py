@@ -1,10 +1,10 @@
 """Radiance in sixteen narrow bands, and what each pixel shows (needs Mitsuba).
 
 Mitsuba's spectral variants draw four random wavelengths for each path, which costs colour noise and
-ties a picture to one lamp. Here each path carries four of sixteen *fixed* wavelengths, the same
-paths for all, under light of equal energy: the bands are free of colour noise, and any illuminant
-and any camera are put to them afterwards (`camera`), exactly so far as reflectances are straight
-between wavelengths 20 nm apart.
+ties a picture to one lamp. Here each path carries all of sixteen *fixed* wavelengths (`paths`),
+under light of equal energy: the bands are free of colour noise, and any illuminant and any camera
+are put to them afterwards (`camera`), exactly so far as reflectances are straight between
+wavelengths 20 nm apart.
 """
 
 import ctypes.util
@@ -19,14 +19,21 @@ import mitsuba as mi
 import numpy as np
 import numpy.typing as npt
 
-from pipelines.studio.materials.spectra import WAVELENGTHS
+from pipelines.studio.buffers import held
+from pipelines.studio.lens import rays
+from pipelines.studio.paths import radiance
 from pipelines.studio.scene import Loaded
+from pipelines.studio.surfaces import meet
 
 Bands = npt.NDArray[np.float32]
 Box = tuple[int, int, int, int]
 """Left, top, width, height in pixels."""
 
+Pixels = npt.NDArray[np.int64]
+"""Columns and rows of pixels, (n, 2)."""
+
 CHUNK = 5_000_000
+"""Paths at a time, at most."""
 
 
 def start(variant: str | None = None) -> str:
@@ -64,35 +71,31 @@ def start_once() -> str:
     return start()
 
 
-def bands(
-    loaded: Loaded,
-    box: Box,
-    samples: int,
-    seed: int,
-    start_band: int | None = None,
-    matte: frozenset[str] = frozenset(),
-) -> Bands:
-    """Radiance (height, width, 16) of the box, `samples` paths a pixel, box filter.
+@dataclass(frozen=True)
+class Picture:
+    """Radiance (height, width, 16), and how much of it, as a mean over the bands (height, width),
+    left what the pixel shows by its mirror reflection."""
+
+    bands: Bands
+    mirrored: npt.NDArray[np.float32]
+
+
+def picture(loaded: Loaded, box: Box, samples: int, seed: int) -> Picture:
+    """The box of the picture, `samples` paths a pixel, box filter.
 
     The paths of a pixel are spread over a square grid: their number is rounded up to a square.
-
-    With `start_band` 0..3 only every fourth band from there: (height, width, 4). Items named in
-    `matte` lose their surface reflection and keep their colour.
     """
     left, top, width, height = box
-    samples = square(samples)
-    rows = max(1, CHUNK // (width * samples))
-    starts = range(4) if start_band is None else [start_band]
-    out = np.empty((height, width, 16), np.float32)
-    for k in starts:
-        pick = np.arange(k, len(WAVELENGTHS), 4)
-        for skin, surface, name in loaded.skins:
-            skin.load(surface, pick, name in matte)
-        for first in range(0, height, rows):
-            part = (left, top + first, width, min(rows, height - first))
-            seed_here = (seed * 7919 + first) % 2**31
-            out[first : first + part[3], :, k::4] = _four(loaded, part, samples, seed_here)
-    return out if start_band is None else out[..., start_band::4]
+    rows, columns = np.mgrid[top : top + height, left : left + width]
+    visits = np.stack([columns.ravel(), rows.ravel()], 1)
+    whole = _visited(loaded, visits, square(samples), len(visits), seed)
+    whole = whole.reshape(height, width, -1)
+    return Picture(whole[..., :16], whole[..., 16])
+
+
+def bands(loaded: Loaded, box: Box, samples: int, seed: int) -> Bands:
+    """Radiance (height, width, 16) of the box, as in `picture`."""
+    return picture(loaded, box, samples, seed).bands
 
 
 def square(number: int) -> int:
@@ -101,49 +104,65 @@ def square(number: int) -> int:
     return side * side
 
 
-def _four(loaded: Loaded, box: Box, samples: int, seed: int) -> Bands:
-    left, top, width, height = box
-    sensor = loaded.sensor
-    size = sensor.film().crop_size()
-    n = width * height * samples
+def _visited(
+    loaded: Loaded, visits: Pixels, samples: int, many: int, seed: int
+) -> npt.NDArray[np.float32]:
+    """Means over the paths of each visit to a pixel: the bands and the mirrored part, (visits, 17).
+
+    Visits are made `many` at a time, but for what memory holds, and filled up to that: each number
+    of paths at a time is another kernel to compile, which takes longer than the paths.
+    """
+    many = min(many, max(1, CHUNK // samples))
+    parts = []
+    for first in range(0, len(visits), many):
+        some = visits[first : first + many]
+        filled = np.concatenate([some, np.zeros((many - len(some), 2), visits.dtype)])
+        here = (seed * 7919 + first) % 2**31
+        parts.append(_traced(loaded, filled, samples, here)[: len(some)])
+    return np.concatenate(parts)
+
+
+def _traced(loaded: Loaded, visits: Pixels, samples: int, seed: int) -> npt.NDArray[np.float32]:
+    n = len(visits) * samples
     sampler = mi.load_dict({"type": "multijitter", "sample_count": samples})
     sampler.set_samples_per_wavefront(samples)
-    # Opaque values keep one compiled kernel for all chunks, seeds and wavelengths.
+    # Opaque values keep one compiled kernel for all visits and seeds.
     sampler.seed(dr.opaque(mi.UInt32, seed), n)
-    across, corner = dr.opaque(mi.UInt32, width), dr.opaque(mi.Point2f, [left, top])
     index = dr.arange(mi.UInt32, n) // dr.opaque(mi.UInt32, samples)
-    pixel = mi.Point2f(mi.Float(index % across), mi.Float(index // across)) + corner
-    place = (pixel + sampler.next_2d()) / mi.Point2f(mi.Float(size[0]), mi.Float(size[1]))
-    ray, _ = sensor.sample_ray_differential(0.0, 0.5, place, sampler.next_2d())
-    # The four channels are carriers: which bands they are is in the maps of the surfaces.
-    ray.wavelengths = mi.Spectrum(500.0)
-    radiance, _, _ = loaded.integrator.sample(loaded.scene, sampler, ray)
-    radiance = dr.minimum(radiance, dr.opaque(mi.Float, loaded.brightest))
-    dr.eval(radiance)
-    means = [dr.block_sum(radiance[k], samples) / samples for k in range(4)]
-    picture = np.stack([np.array(m) for m in means], -1).reshape(height, width, 4)
-    return np.nan_to_num(picture, nan=0.0, posinf=0.0)
+    x, y = (held(mi.Float, visits[:, k].astype(np.float32)) for k in (0, 1))
+    pixel = mi.Point2f(dr.gather(mi.Float, x, index), dr.gather(mi.Float, y, index))
+    ray = rays(loaded.lens, pixel + sampler.next_2d(), sampler.next_2d())
+    packets, mirrored = radiance(loaded.lit, sampler, ray)
+    most = dr.opaque(mi.Float, loaded.brightest)
+    channels = [*(p[k] for p in packets for k in range(4)), mirrored]
+    channels = [dr.minimum(channel, most) for channel in channels]
+    dr.eval(channels)
+    means = [dr.block_sum(channel, samples) / samples for channel in channels]
+    dr.eval(means)
+    return np.nan_to_num(np.stack([np.array(m) for m in means], -1), nan=0.0, posinf=0.0)
 
 
 def foveated(
     loaded: Loaded, size: tuple[int, int], box: Box, low: int, high: int, seed: int
-) -> Bands:
-    """All bands of the whole picture at `low` paths a pixel, and of the box at `high` more.
+) -> Picture:
+    """The whole picture at `low` paths a pixel, and the box at `high` more.
 
-    `size` is width and height. In the box both are averaged by their number of paths.
+    `size` is width and height. In the box both are averaged by their number of paths; `high` is
+    rounded up to a multiple of `low`.
     """
     low = square(low)
-    picture = bands(loaded, (0, 0, *size), low, seed)
+    whole = picture(loaded, (0, 0, *size), low, seed)
     left, top, width, height = box
+    rows, columns = np.mgrid[top : top + height, left : left + width]
+    passes = -(-high // low)
+    visits = np.tile(np.stack([columns.ravel(), rows.ravel()], 1), (passes, 1))
+    fine = _visited(loaded, visits, low, size[0] * size[1], seed + 1)
+    fine = fine.reshape(passes, height, width, -1).mean(axis=0)
     inside = np.s_[top : top + height, left : left + width]
-    # Another number of paths means another kernel to compile for the scene, which takes longer than
-    # the paths: where `high` is so many times `low`, it is so many passes.
-    each, passes = (low, high // low) if high % low == 0 else (square(high), 1)
-    for k in range(passes):
-        fine = bands(loaded, box, each, seed + 1 + k)
-        share = each / (low + (k + 1) * each)
-        picture[inside] += share * (fine - picture[inside])
-    return picture
+    share = passes / (1 + passes)
+    whole.bands[inside] += share * (fine[..., :16] - whole.bands[inside])
+    whole.mirrored[inside] += share * (fine[..., 16] - whole.mirrored[inside])
+    return whole
 
 
 @dataclass(frozen=True)
@@ -160,25 +179,19 @@ class Hits:
 def hits(loaded: Loaded, box: Box, k: int) -> Hits:
     """First hits through the middle of the lens, k×k a pixel."""
     left, top, width, height = box
-    sensor = loaded.sensor
-    size = sensor.film().crop_size()
     n = width * k * height * k
     index = dr.arange(mi.UInt32, n)
-    x = (mi.Float(index % (width * k)) + 0.5) / k + left
-    y = (mi.Float(index // (width * k)) + 0.5) / k + top
-    place = mi.Point2f(x / float(size[0]), y / float(size[1]))
-    ray, _ = sensor.sample_ray(0.0, 0.5, place, mi.Point2f(0.5, 0.5))
-    si = loaded.scene.ray_intersect(ray)
-    found = np.array(dr.reinterpret_array(mi.UInt32, si.shape))
-    name = np.full(n, -1, np.int32)
-    shapes = loaded.scene.shapes()
-    for j, shape in enumerate(shapes):
-        key = np.array(dr.reinterpret_array(mi.UInt32, mi.ShapePtr(shape)))[0]
-        name[found == key] = j
-    shape2 = (height * k, width * k)
+    across = dr.opaque(mi.UInt32, width * k)
+    x, y = mi.Float(index % across), mi.Float(index // across)
+    corner = dr.opaque(mi.Point2f, [left, top])
+    ray = rays(loaded.lens, (mi.Point2f(x, y) + 0.5) / k + corner, mi.Point2f(0.5, 0.5))
+    met = meet(loaded.lit.things, ray, mi.Bool(True))
+    name = dr.select(met.hit, mi.Int32(met.item), -1)
+    dr.eval(name, met.point, met.uv)
+    shape = (height * k, width * k)
     return Hits(
-        tuple(s.id() for s in shapes),
-        name.reshape(shape2),
-        np.array(si.p).T.reshape(*shape2, 3).astype(np.float64),
-        np.array(si.uv).T.reshape(*shape2, 2).astype(np.float64),
+        loaded.names,
+        np.array(name).reshape(shape),
+        np.stack([np.array(v, np.float64) for v in met.point], -1).reshape(*shape, 3),
+        np.stack([np.array(v, np.float64) for v in met.uv], -1).reshape(*shape, 2),
     )

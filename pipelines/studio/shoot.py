@@ -1,6 +1,5 @@
 """One job to one linear render (needs Mitsuba)."""
 
-import gc
 from dataclasses import replace
 
 import cv2
@@ -8,20 +7,14 @@ import numpy as np
 
 from pipelines.studio import render
 from pipelines.studio.camera import CameraSettings
-from pipelines.studio.geometry.mesh import transformed
-from pipelines.studio.geometry.pose import translation
-from pipelines.studio.geometry.sheet import plane
 from pipelines.studio.looks.job import Job
-from pipelines.studio.looks.stage import stage_of
-from pipelines.studio.materials.spectra import matter
-from pipelines.studio.materials.surface import Layer, Surface, detail
+from pipelines.studio.looks.stage import stage_of, stored_light
+from pipelines.studio.materials.surface import detail
 from pipelines.studio.photo import Samples, render_stage, truth
-from pipelines.studio.scene import build
-from pipelines.studio.scenery import Item
+from pipelines.studio.scene import build, relit
 from pipelines.studio.staging import Stage
 from pipelines.studio.store import Linear, packed
 
-PAD = 16
 INTER = cv2.INTER_AREA
 TEXELS = 400_000
 DETAIL = 0.4
@@ -31,19 +24,20 @@ DETAIL = 0.4
 def shoot(job: Job, samples: Samples) -> Linear:
     """Set the job up, render it under each group of lamps, and say what is known of it."""
     with detail(DETAIL):
-        stage = padded(coarse(stage_of(job)))
-    # A scene that lingers from the last photo would change the compiled code.
-    gc.collect()
-    rendered = render_stage(stage, samples, job.seed)
+        stage = coarse(stage_of(job))
+    loaded = build(stage.scene)
+    rendered = render_stage(stage, loaded, samples, job.seed)
     pictures = [rendered.bands]
     groups = stage.lights.groups if stage.lights else (stage.scene.lighting,)
     for k in range(1, len(groups)):
         box = (0, 0, *job.size)
-        pictures.append(render.bands(build(stage.under(k)), box, samples.wide, job.seed + 11))
+        pictures.append(render.bands(relit(loaded, groups[k]), box, samples.wide, job.seed + 11))
     lights = tuple(group.illuminant for group in groups)
     # The camera comes later: what is known of it here only holds its place.
-    known = truth(stage, rendered, CameraSettings(job.cameras[0]), 1, job.seed, "render", "mask")
-    known = replace(known, light="+".join(lights), mask="mask" if known.plug else None)
+    camera = CameraSettings(job.cameras[0])
+    mask = "mask" if stage.plug else None
+    stored = stored_light(job, stage)
+    known = truth(stage, rendered, camera, 1, job.seed, "render", mask, stored)
     second, dim = (stage.lights.share, stage.lights.dim) if stage.lights else (0.0, 0.0)
     return Linear(packed(pictures), rendered.mask, lights, second, dim, job.cameras, known)
 
@@ -66,21 +60,6 @@ def coarse(stage: Stage) -> Stage:
             surface = replace(surface, layers=layers)
         items.append(replace(item, surface=surface))
     return replace(stage, scene=replace(stage.scene, items=tuple(items)))
-
-
-def padded(stage: Stage) -> Stage:
-    """The stage with specks far below it, so that the number of things is a multiple of `PAD`.
-
-    The renderer compiles its code anew for every number of things; with few numbers the code of an
-    earlier photo serves.
-    """
-    items = stage.scene.items
-    dot, paper = plane(0.01, 0.01), Surface((Layer(matter("paper")),))
-    more = [
-        Item(f"speck_{k}", transformed(dot, translation(float(k), 0.0, -1300.0)), paper)
-        for k in range(-len(items) % PAD)
-    ]
-    return replace(stage, scene=replace(stage.scene, items=(*items, *more)))
 
 
 def nothing_black(linear: Linear) -> bool:

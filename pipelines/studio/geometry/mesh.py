@@ -9,6 +9,8 @@ import numpy.typing as npt
 Array = npt.NDArray[np.float64]
 Index = npt.NDArray[np.int64]
 
+_MIX, _HALF = np.uint64(0x9E3779B97F4A7C15), np.uint64(29)
+
 
 @dataclass(frozen=True)
 class Mesh:
@@ -73,12 +75,13 @@ def chained(meshes: Sequence[Mesh]) -> Mesh:
 
 def same_place(vertices: Array, tolerance: float = 1e-6) -> Index:
     """For each vertex (n,) the number of its place; vertices at one place share it."""
-    keys = np.round(vertices / tolerance).astype(np.int64)
-    order = np.lexsort(keys.T)
-    new = np.any(np.diff(keys[order], axis=0) != 0, axis=1)
-    out = np.empty(len(keys), np.int64)
-    out[order] = np.concatenate([[0], np.cumsum(new)])
-    return out
+    keys = np.round(vertices / tolerance).astype(np.int64).view(np.uint64)
+    # One well-mixed number for each place: sorting three takes three times as long.
+    mixed = np.zeros(len(keys), np.uint64)
+    for axis in range(3):
+        mixed = (mixed + keys[:, axis]) * _MIX
+        mixed ^= mixed >> _HALF
+    return np.unique(mixed, return_inverse=True)[1].astype(np.int64)
 
 
 def welded_faces(mesh: Mesh, tolerance: float = 1e-6) -> Index:

@@ -11,7 +11,7 @@ from functools import cache
 
 import numpy as np
 
-from pipelines.studio.looks.look import common, look
+from pipelines.studio.looks.look import Look, common, look
 
 BLOCK = 400
 
@@ -59,6 +59,17 @@ def _block(name: str, block: int) -> tuple[Slot, ...]:
     empty = _dealt(references, counts([s for _, s in of.references], rest), rng)
     slots += [Slot(False, None, False, False, reference) for reference in empty]
     return tuple(slots[k] for k in rng.permutation(BLOCK))
+
+
+def another(of: Look, rng: np.random.Generator) -> Slot:
+    """A further plug of a row, drawn like the first but with its own condition."""
+    names, shares = zip(*of.conditions, strict=True)
+    condition = str(rng.choice(names, p=shares))
+    mixed, pale = rng.random(2) < [common()["mixtures"]["share"], common()["normal"]["pale"]]
+    if condition == "none":
+        return Slot(True, None, False, False, "no_reference")
+    is_pale = bool(pale) and condition == "normal"
+    return Slot(True, condition, bool(mixed), is_pale, "no_reference")
 
 
 def counts(shares: Sequence[float], total: int) -> list[int]:

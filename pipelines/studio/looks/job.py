@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipelines.studio.looks.deck import Slot, slot
+from pipelines.studio.looks.deck import Slot, another, slot
 from pipelines.studio.looks.look import Look, common, look
 from pipelines.studio.staging import Standpoint
 
@@ -29,6 +29,7 @@ class PlugChoice:
 class Job:
     """One photo to make. `plug` None: nothing to read, but `objects` may lie there.
 
+    `row` are the plugs beside the first, none as a rule.
     `share` of the render's shorter side that the firing end takes, where there is room for it;
     `illuminants` and `cameras` are those it may have; `reference` as in `deck.Slot`. `round_plug`
     is where the camera stands when a bench card lies round the plug, else None.
@@ -38,12 +39,15 @@ class Job:
     index: int
     seed: int
     plug: PlugChoice | None
+    row: tuple[PlugChoice, ...]
     reference: str
     view: str
     share: float
     size: tuple[int, int]
     background: str
     objects: tuple[str, ...]
+    holders: tuple[str, ...]
+    gloves: tuple[str, ...]
     illuminants: tuple[str, ...]
     mixed_light: float
     cameras: tuple[str, ...]
@@ -63,20 +67,29 @@ def job(name: str, index: int) -> Job:
     view = str(frame.choice(list(views), p=list(views.values())))
     share = float(np.exp(frame.uniform(*np.log(drawn["share"]))))
     width, height = drawn["size"]
+    row = _row(of, seed) if dealt.plug else ()
     round_plug = None
-    if dealt.plug and dealt.reference == "bench_card" and frame.random() < drawn["card_round_plug"]:
+    if (
+        dealt.plug
+        and not row
+        and dealt.reference == "bench_card"
+        and frame.random() < drawn["card_round_plug"]
+    ):
         round_plug = _over_card(frame, width, height)
     return Job(
         name,
         index,
         seed,
-        _plug(dealt, of, seed) if dealt.plug else None,
+        _plug(dealt, of, np.random.default_rng([seed, 44])) if dealt.plug else None,
+        row,
         dealt.reference,
         view,
         share,
         (width, height),
         str(where.choice(of.backgrounds)),
         of.objects,
+        of.holders,
+        of.gloves,
         of.illuminants,
         drawn["mixed_light"],
         of.cameras,
@@ -84,8 +97,14 @@ def job(name: str, index: int) -> Job:
     )
 
 
-def _plug(dealt: Slot, of: Look, seed: int) -> PlugChoice:
-    rng = np.random.default_rng([seed, 44])
+def _row(of: Look, seed: int) -> tuple[PlugChoice, ...]:
+    rng = np.random.default_rng([seed, 48])
+    if rng.random() >= common()["rows"]["share"]:
+        return ()
+    return tuple(_plug(another(of, rng), of, rng) for _ in range(int(rng.integers(1, 4))))
+
+
+def _plug(dealt: Slot, of: Look, rng: np.random.Generator) -> PlugChoice:
     condition = dealt.condition
     shares: tuple[tuple[str, float], ...] = ()
     if condition is not None:

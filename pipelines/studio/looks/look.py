@@ -12,8 +12,9 @@ from pipelines.studio.looks import LOOKS
 from pipelines.studio.materials.palettes import PALETTES
 from pipelines.studio.objects.grounds import GROUNDS
 from pipelines.studio.objects.parts import OBJECTS
+from pipelines.studio.staging.holders import GLOVES, HOLDERS
 
-REFERENCES = ("chart", "bench_card", "stored_light", "no_reference")
+REFERENCES = ("chart", "bench_card", "grey_card", "stored_light", "no_reference")
 _FOLDER = Path(__file__).parent
 
 
@@ -21,6 +22,7 @@ _FOLDER = Path(__file__).parent
 class Look:
     """What a look may draw. `seeds` are its first and last; `plugs` the share of photos with one.
 
+    `objects` are the parts that lie in photos without a plug and as litter beside plugs.
     `conditions` and `references` are pairs of name and share; each sums to 1.
     """
 
@@ -31,6 +33,8 @@ class Look:
     palettes: tuple[str, ...]
     backgrounds: tuple[str, ...]
     objects: tuple[str, ...]
+    holders: tuple[str, ...]
+    gloves: tuple[str, ...]
     illuminants: tuple[str, ...]
     cameras: tuple[str, ...]
     conditions: tuple[tuple[str, float], ...]
@@ -67,6 +71,8 @@ def look(name: str) -> Look:
         ("palettes", PALETTES),
         ("backgrounds", GROUNDS),
         ("objects", OBJECTS),
+        ("holders", HOLDERS),
+        ("gloves", GLOVES),
         ("illuminants", ILLUMINANTS),
         ("cameras", CAMERAS),
         ("conditions", (*plug.CONDITIONS, "none")),
@@ -87,6 +93,8 @@ def look(name: str) -> Look:
         tuple(raw["palettes"]),
         tuple(raw["backgrounds"]),
         tuple(raw["objects"]),
+        tuple(raw["holders"]),
+        tuple(raw["gloves"]),
         tuple(raw["illuminants"]),
         tuple(raw["cameras"]),
         tuple(raw["conditions"].items()),

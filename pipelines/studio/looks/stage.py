@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
+from pipelines.studio.known import light_of
 from pipelines.studio.lights.lamps import Lighting
 from pipelines.studio.lights.rigs import sample_lights
-from pipelines.studio.looks.job import Job
+from pipelines.studio.looks.job import Job, PlugChoice
 from pipelines.studio.looks.look import look
 from pipelines.studio.materials.backdrops import BACKDROPS
 from pipelines.studio.plug import FiringEnd, sample_plug
@@ -13,16 +14,23 @@ from pipelines.studio.staging import Stage, sample_empty, sample_stage, under_ca
 VISIBLE = ("chart", "bench_card", "grey_card")
 BENCHES = {"bench wood": "wood", "steel plate": "steel", "rubber mat": "rubber"}
 """Grounds whose flat sheet, under a bench card, has another name."""
+NEXT_PLUG = 10_000_000
+"""Between the seeds of the plugs of a row: more than all looks have."""
+
 _DARK = Lighting("D65", (), 0.0, 0)
 
 
-def firing_end(job: Job) -> FiringEnd:
-    """The plug of a job that has one. Raises ValueError when it has none."""
+def firing_ends(job: Job) -> tuple[FiringEnd, ...]:
+    """The plugs of a job, from one to four. Raises ValueError when it has none."""
     if job.plug is None:
         raise ValueError(f"photo {job.index} of look {job.look} has no plug")
-    choice = job.plug
+    choices = (job.plug, *job.row)
+    return tuple(_firing_end(job.seed + k * NEXT_PLUG, c) for k, c in enumerate(choices))
+
+
+def _firing_end(seed: int, choice: PlugChoice) -> FiringEnd:
     return sample_plug(
-        job.seed,
+        seed,
         choice.condition,  # type: ignore[arg-type]
         families=[choice.family],
         findings=choice.findings,
@@ -40,6 +48,16 @@ def flat_bench(job: Job) -> str:
     return wanted if wanted in flat else flat[job.seed % len(flat)]
 
 
+def stored_light(job: Job, stage: Stage) -> str | None:
+    """Names of the lamps whose stored light goes with the photo, None for a photo without one.
+
+    The camera, drawn by the second stage, is added to it there.
+    """
+    if job.reference != "stored_light":
+        return None
+    return " and ".join(part.illuminant for part in light_of(stage))
+
+
 def stage_of(job: Job) -> Stage:
     """The stage of a job, lit."""
     lit = {
@@ -50,11 +68,21 @@ def stage_of(job: Job) -> Stage:
     }
     if job.plug is None:
         return sample_empty(job.seed, [job.background], objects=job.objects, **lit)
-    plug = firing_end(job)
+    plugs = firing_ends(job)
     if job.round_plug is None:
-        return sample_stage(plug, job.seed, [job.background], job.view, share=job.share, **lit)
+        return sample_stage(
+            plugs,
+            job.seed,
+            [job.background],
+            job.view,
+            share=job.share,
+            holders=job.holders,
+            gloves=job.gloves,
+            loose=job.objects,
+            **lit,
+        )
     bench = flat_bench(job)
-    stage = under_card(plug, _DARK, job.round_plug, bench, float(job.seed % 360), job.seed)
+    stage = under_card(plugs[0], _DARK, job.round_plug, bench, float(job.seed % 360), job.seed)
     eye = stage.scene.view
     lights = sample_lights(job.seed, job.illuminants, eye.origin, eye.focus, job.mixed_light)
     scene = replace(stage.scene, lighting=lights.groups[0])

@@ -6,10 +6,16 @@ import numpy as np
 
 from pipelines.studio.geometry.mesh import Array, Mesh
 from pipelines.studio.materials.noise import fractal, patches, value_noise
+from pipelines.studio.materials.stains import stains, warped
 from pipelines.studio.materials.surface import Layer, Surface, texel_points
 from pipelines.studio.materials.world import matter
 
 Pattern = Callable[[Array, int, np.random.Generator], Surface]
+
+
+def _rust(points: Array, seed: int, size: float) -> Array:
+    """A few ragged spots of rust, now and then."""
+    return patches(warped(points, seed, size) / (0.4 * size), seed + 4, 0.008, 0.5, 5)
 
 
 def _wood(points: Array, seed: int, rng: np.random.Generator) -> Surface:
@@ -21,11 +27,11 @@ def _wood(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     fibre = value_noise(np.stack([x / 7.0, y / 0.35, plank], -1), seed + 1)
     joint = np.exp(-(((np.mod(y + 62 * 50, 62.0) - 0.0) / 0.5) ** 2))
     dark = np.clip(0.25 + 0.45 * rings + 0.22 * fibre + 0.2 * grain, 0, 1)
-    stain = patches(points / 38.0, seed + 2, 0.16, 0.5, 3)
+    stain = stains(points, seed + 2, 38.0, rng)
     layers = (
         Layer(matter("wood_light", rng)),
         Layer(matter("wood_dark", rng), np.clip(dark + joint, 0, 1)),
-        Layer(matter("dark_brown", rng), 0.55 * stain),
+        Layer(matter("dark_brown", rng), 0.75 * stain),
     )
     return Surface(layers, 0.03 * fibre - 0.4 * joint, points=points)
 
@@ -34,12 +40,15 @@ def _steel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     x, y = points[..., 0], points[..., 1]
     brush = value_noise(np.stack([x / 25.0, y / 0.5, 0 * x], -1), seed)
     brush += 0.6 * value_noise(np.stack([x / 1.2, y / 30.0, 0 * x + 3], -1), seed + 1)
-    dirt = patches(points / 25.0, seed + 2, 0.3, 0.9, 4)
+    dirt = fractal(warped(points, seed + 2, 40.0) / 60.0, seed + 2, 6, 0.6)
+    dirt = np.clip(dirt + 0.2, 0, 1)
     layers = (
         Layer(matter("steel", rng)),
         Layer(matter("scaled", rng), 0.5 * dirt),
-        Layer(matter("dark_brown", rng), 0.35 * patches(points / 18.0, seed + 3, 0.15, 0.5)),
-        Layer(matter("rust"), 0.5 * patches(points / 9.0, seed + 4, 0.03, 0.3)),
+        Layer(matter("dark_brown", rng), 0.6 * stains(points, seed + 3, 18.0, rng)),
+        Layer(
+            matter("rust"), 0.5 * patches(warped(points, seed, 9.0) / 4.0, seed + 4, 0.01, 0.5, 5)
+        ),
     )
     return Surface(layers, 0.006 * brush, points=points)
 
@@ -47,7 +56,8 @@ def _steel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
 def _rubber(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     x, y = points[..., 0], points[..., 1]
     rib = 0.25 * np.clip(np.sin(2 * np.pi * y / 3.2) * 2, -1, 1)
-    dust = np.clip(0.12 + 0.3 * fractal(points / 12.0, seed, 4), 0, 0.5)
+    cloud = fractal(warped(points, seed, 50.0) / 45.0, seed, 6, 0.65)
+    dust = np.clip(0.12 + 0.3 * cloud, 0, 0.5)
     dust = dust + 0.15 * np.clip(value_noise(points / 0.6, seed + 1), 0, 1)
     layers = (Layer(matter("rubber", rng)), Layer(matter("concrete"), np.clip(dust, 0, 0.6)))
     return Surface(
@@ -65,8 +75,8 @@ def _cloth(colour: str) -> Pattern:
         layers = (
             Layer(matter(colour, rng)),
             Layer(matter("cloth_pale"), np.clip(0.06 + 0.08 * fuzz + 0.06 * wash, 0, 1)),
-            Layer(matter("dark_brown", rng), 0.6 * patches(points / 22.0, seed + 2, 0.16, 0.5)),
-            Layer(matter("soot"), 0.4 * patches(points / 9.0, seed + 3, 0.08, 0.6)),
+            Layer(matter("dark_brown", rng), 0.8 * stains(points, seed + 2, 22.0, rng)),
+            Layer(matter("soot"), 0.5 * stains(points, seed + 3, 9.0, rng)),
         )
         return Surface(layers, 0.09 * over + 0.08 * fuzz, None, points)
 
@@ -74,13 +84,13 @@ def _cloth(colour: str) -> Pattern:
 
 
 def _concrete(points: Array, seed: int, rng: np.random.Generator) -> Surface:
-    cloud = fractal(points / 30.0, seed, 4)
+    cloud = fractal(warped(points, seed, 60.0) / 70.0, seed, 6, 0.6)
     sand = fractal(points / 0.7, seed + 1, 2)
     layers = (
         Layer(matter("concrete")),
         Layer(matter("ash"), np.clip(0.15 + 0.25 * cloud + 0.15 * sand, 0, 0.8)),
         Layer(matter("soot"), np.clip(0.06 - 0.2 * sand, 0, 0.4)),
-        Layer(matter("dark_brown", rng), 0.5 * patches(points / 40.0, seed + 2, 0.12, 0.5)),
+        Layer(matter("dark_brown", rng), 0.8 * stains(points, seed + 2, 40.0, rng)),
     )
     return Surface(layers, 0.06 * sand, None, points)
 
@@ -94,8 +104,8 @@ def _cardboard(colour: str) -> Pattern:
         layers = (
             Layer(matter(colour)),
             Layer(matter("kraft_dark"), np.clip(0.12 + 0.12 * fibre + 0.1 * cloud, 0, 1)),
-            Layer(matter("dark_brown", rng), 0.5 * patches(points / 26.0, seed + 2, 0.07, 0.4, 3)),
-            Layer(matter("oil"), 0.35 * patches(points / 30.0, seed + 3, 0.04, 0.3, 3)),
+            Layer(matter("dark_brown", rng), 0.7 * stains(points, seed + 2, 26.0, rng)),
+            Layer(matter("oil"), 0.4 * stains(points, seed + 3, 30.0, rng)),
         )
         return Surface(layers, 0.03 * flute + 0.02 * fibre, None, points)
 
@@ -117,8 +127,11 @@ def _enamel(colour: str) -> Pattern:
         layers = (
             Layer(matter(colour, rng)),
             Layer(matter("steel", rng), np.clip(scratch, 0, 0.8)),
-            Layer(matter("dark_brown", rng), 0.5 * patches(points / 30.0, seed + 2, 0.14, 0.6, 3)),
-            Layer(matter("rust"), 0.6 * patches(points / 14.0, seed + 3, 0.025, 0.25, 3)),
+            Layer(matter("dark_brown", rng), 0.8 * stains(points, seed + 2, 30.0, rng)),
+            Layer(
+                matter("rust"),
+                0.6 * patches(warped(points, seed, 14.0) / 5.0, seed + 3, 0.008, 0.5, 5),
+            ),
         )
         return Surface(layers, 0.008 * peel - 0.02 * scratch, None, points)
 
@@ -132,7 +145,7 @@ def _even(colour: str, dirt: float = 0.0, grain: float = 0.01) -> Pattern:
         fine = value_noise(points / 0.9, seed)
         layers = (
             Layer(matter(colour, rng)),
-            Layer(matter("dark_brown", rng), dirt * patches(points / 20.0, seed + 1, 0.05, 0.5, 3)),
+            Layer(matter("dark_brown", rng), dirt * stains(points, seed + 1, 20.0, rng)),
         )
         return Surface(layers, grain * fine, None, points)
 
@@ -144,8 +157,8 @@ def _towel(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     dots = np.cos(2 * np.pi * x / 5.0) * np.cos(2 * np.pi * y / 5.0)
     layers = (
         Layer(matter("paper_towel")),
-        Layer(matter("dark_brown", rng), 0.5 * patches(points / 16.0, seed, 0.1, 0.4, 3)),
-        Layer(matter("oil"), 0.3 * patches(points / 14.0, seed + 1, 0.06, 0.4, 3)),
+        Layer(matter("dark_brown", rng), 0.6 * stains(points, seed, 16.0, rng)),
+        Layer(matter("oil"), 0.4 * stains(points, seed + 1, 14.0, rng)),
     )
     return Surface(layers, 0.18 * dots + 0.05 * fractal(points / 1.2, seed, 2), None, points)
 
@@ -186,7 +199,7 @@ def _glove(colour: str) -> Pattern:
             Layer(matter(colour, rng)),
             Layer(matter("knit_grey"), 0.22 * worn),
             Layer(matter("dark_brown", rng), np.clip(0.12 + 0.25 * wash, 0, 0.6)),
-            Layer(matter("oil"), 0.4 * patches(points / 11.0, seed + 3, 0.07, 0.4, 3)),
+            Layer(matter("oil"), 0.4 * stains(points, seed + 3, 11.0, rng)),
         )
         return Surface(layers, 0.08 * pebble, None, points)
 

@@ -10,10 +10,14 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from pipelines.studio.geometry.damage import broken, crack_distance
 from pipelines.studio.materials.noise import Field, fractal
 from pipelines.studio.materials.palettes import Shelf
 from pipelines.studio.materials.place import Place, film, ramp, spots
 from pipelines.studio.materials.surface import Layer, Map, Surface
+
+CRACK_SEEN = 0.05
+"""Half width in mm of the dark line along a crack."""
 
 Finding = Callable[[Surface, Place, Shelf, np.random.Generator], Surface]
 
@@ -183,24 +187,16 @@ def _uneven(s: Surface, p: Place, m: Shelf, rng: np.random.Generator) -> Surface
     return _added(s, (film(m("soot"), strong * dark * _front(p)),), 0.0, 0.006 * dark * cloud)
 
 
-def _cracked(s: Surface, p: Place, m: Shelf, rng: np.random.Generator) -> Surface:
+def _cracked(s: Surface, p: Place, m: Shelf, _rng: np.random.Generator) -> Surface:
     """A dark line where the nose is cracked, clean dull ceramic where a piece is off."""
     if p.part != "nose":
         return s
-    plug = p.plug
     layers: tuple[Layer, ...] = ()
-    if plug.chip > 0:
-        sound = plug.nose_tip / 2 + 0.3 * np.clip(p.depth, 0, None)
-        rounded = 0.3 + 1.6 * plug.nose_edge * (1 + 0.6 * plug.wear)
-        lost = np.maximum(sound - p.radius - 0.35, 0) * (p.depth > rounded)
-        layers = (Layer(m("chalk"), np.clip(8 * lost, 0, 0.95)),)
-    if plug.crack > 0:
-        turn = np.radians(plug.crack_turn)
-        x, y = p.points[..., 0], p.points[..., 1]
-        ahead = x * np.cos(turn) + y * np.sin(turn) > 0
-        aside = np.abs(-x * np.sin(turn) + y * np.cos(turn) + 0.25 * p.noise(0.8, 300, 3))
-        width = rng.uniform(0.03, 0.07)
-        line = np.clip(1.5 - aside / width, 0, 1) * ahead * (p.depth < plug.crack)
+    if p.plug.chip > 0:
+        layers = (Layer(m("chalk"), 0.95 * broken(p.plug, p.points)),)
+    if p.plug.crack > 0:
+        # Soot and oil creep into the groove and a little way past its edges.
+        line = np.clip(1.5 - crack_distance(p.plug, p.points) / CRACK_SEEN, 0, 1)
         layers = (*layers, Layer(m("soot"), 0.9 * line))
     return _added(s, layers)
 

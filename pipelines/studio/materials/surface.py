@@ -234,10 +234,9 @@ def vertex_normals(mesh: Mesh) -> Array:
     a, b, c = (mesh.vertices[mesh.faces[:, k]] for k in range(3))
     face = np.cross(b - a, c - a)
     same = same_place(mesh.vertices)
-    total = np.zeros((same.max() + 1, 3))
-    corners = same[mesh.faces.T].ravel()
-    for axis in range(3):
-        total[:, axis] = np.bincount(corners, np.tile(face[:, axis], 3), len(total))
-    normals = total[same]
-    length = np.linalg.norm(normals, axis=1, keepdims=True)
-    return np.asarray(np.where(length > 0, normals / np.maximum(length, 1e-300), [0.0, 0.0, 1.0]))
+    corners = same[mesh.faces].T.ravel()
+    many = int(same.max()) + 1
+    total = np.stack([np.bincount(corners, np.tile(face[:, k], 3), many) for k in range(3)], 1)
+    length = np.linalg.norm(total, axis=1, keepdims=True)
+    unit = np.where(length > 0, total / np.maximum(length, 1e-300), [0.0, 0.0, 1.0])
+    return np.asarray(unit[same])

@@ -16,9 +16,12 @@ from pipelines.studio.materials.backdrops import backdrop
 from pipelines.studio.materials.noise import fractal, value_noise
 from pipelines.studio.materials.surface import Surface
 from pipelines.studio.materials.world import plain
+from pipelines.studio.objects.far import far_ground
 from pipelines.studio.objects.shapes import box
 
 TEXELS = 640
+NEAR = 420.0
+"""Half side in mm of what is drawn in detail."""
 Made = list[tuple[str, Mesh, Surface]]
 
 
@@ -33,8 +36,10 @@ class Ground:
 
 def _flat(pattern: str) -> Callable[[int, float, np.random.Generator], Ground]:
     def make(seed: int, reach: float, rng: np.random.Generator) -> Ground:
-        mesh = plane(2 * reach, 2 * reach)
-        surface = backdrop(pattern, mesh, seed, 2 * reach / TEXELS)
+        # Beyond it `far_ground` goes on: texels are kept for what is near.
+        near = min(reach, NEAR)
+        mesh = plane(2 * near, 2 * near)
+        surface = backdrop(pattern, mesh, seed, 2 * near / TEXELS)
         return Ground([("bench", transformed(mesh, _turned(rng)), surface)])
 
     return make
@@ -51,7 +56,7 @@ def _relief(
 
     def make(seed: int, reach: float, rng: np.random.Generator) -> Ground:
         near = min(reach, 220.0)
-        n = int(np.clip(2 * near / (size / 6), 60, 420))
+        n = int(np.clip(2 * near / min(size / 6, 2.5), 60, 420))
         x, y = np.meshgrid(np.linspace(-near, near, n), np.linspace(-near, near, n))
         where = np.stack([x, y, np.zeros_like(x)], -1)
         if cells:
@@ -61,11 +66,7 @@ def _relief(
         level = float(np.quantile(z, 0.92))
         mesh = grid_mesh(np.stack([x, y, z - level], -1))
         surface = backdrop(pattern, mesh, seed, 2 * near / TEXELS)
-        pieces: Made = [("bench", transformed(mesh, _turned(rng)), surface)]
-        if reach > near:
-            far = plane(2 * reach, 2 * reach, -height - level)
-            pieces.append(("far", far, backdrop(pattern, far, seed + 1, 2 * reach / TEXELS)))
-        return Ground(pieces)
+        return Ground([("bench", transformed(mesh, _turned(rng)), surface)])
 
     return make
 
@@ -89,16 +90,16 @@ def _stones(xy: Array, seed: int) -> Array:
 
 def _sweep(seed: int, reach: float, _rng: np.random.Generator) -> Ground:
     """White product-shot background: a sheet that curves up behind."""
-    back, radius = 0.7 * reach, 0.35 * reach
+    back, radius = max(0.7 * reach, 160.0), max(0.35 * reach, 120.0)
     t = np.linspace(0, np.pi / 2, 24)
     profile = np.concatenate(
         [
-            [[-reach, 0.0]],
+            [[-max(reach, 800.0), 0.0]],
             np.stack([back + radius * np.sin(t), radius * (1 - np.cos(t))], 1),
-            [[back + radius, 1.5 * reach]],
+            [[back + radius, max(1.5 * reach, 420.0)]],
         ]
     )
-    x = np.linspace(-reach * 1.4, reach * 1.4, 2)
+    x = np.linspace(-1.0, 1.0, 2) * max(1.4 * reach, 1000.0)
     points = np.stack(
         [
             np.broadcast_to(x, (len(profile), 2)),
@@ -140,9 +141,10 @@ def _tray(seed: int, reach: float, rng: np.random.Generator) -> Ground:
     ):
         lip = transformed(box(w, d, 16.0, 1.2), turn @ translation(x, y, -1.0))
         pieces.append((f"lip_{k}", lip, plain("steel", rng)))
-    under = plane(2 * reach, 2 * reach, -1.2)
+    near = min(reach, NEAR)
+    under = plane(2 * near, 2 * near, -1.2)
     pattern = str(rng.choice(["wood", "rubber", "grey paint"]))
-    pieces.append(("far", under, backdrop(pattern, under, seed + 1, 2 * reach / TEXELS)))
+    pieces.append(("under", under, backdrop(pattern, under, seed + 1, 2 * near / TEXELS)))
     return Ground(pieces)
 
 
@@ -190,8 +192,19 @@ GROUNDS: dict[str, Callable[[int, float, np.random.Generator], Ground]] = {
 def ground(name: str, seed: int, reach: float) -> Ground:
     """The ground of that name, `reach` mm to each side of the origin, level at z = 0.
 
+    In detail it is drawn out to `NEAR` mm at most; it goes on far beyond, and at y > 0, away from
+    the camera, up into a dim, blurred wall, so that no edge of the world is seen.
+
     Raises KeyError with the known names when there is none.
     """
     if name not in GROUNDS:
         raise KeyError(f"no ground called {name!r}; known: {', '.join(GROUNDS)}")
-    return GROUNDS[name](seed, reach, np.random.default_rng([seed, 22]))
+    made = GROUNDS[name](seed, reach, np.random.default_rng([seed, 22]))
+    if name == "white sweep":
+        return made
+    # What lies lowest goes on beyond: a bench under a rag, the floor of gravel.
+    named = {n: (mesh, surface) for n, mesh, surface in made.pieces}
+    mesh, surface = named.get("under", named["bench"])
+    level = float(np.median(mesh.vertices[:, 2])) - 0.2
+    far, seen = far_ground(surface, level, seed)
+    return Ground([*made.pieces, ("far", far, seen)], made.littered)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import cv2
 import numpy as np
 import numpy.typing as npt
+from scipy.spatial import cKDTree
 
 from pipelines.studio.geometry.mesh import Array, Mesh, grid_mesh, transformed
 from pipelines.studio.geometry.pose import rotation, translation
@@ -40,7 +41,7 @@ def part_items(name: str, seed: int, prefix: str, place: Array, lie: bool) -> li
 def gap_between(some: Sequence[Item], others: Sequence[Item]) -> float:
     """Least distance in mm between the footprints of two groups of items."""
     a, b = (outline_of([i.mesh.vertices for i in items], 500)[:, :2] for items in (some, others))
-    return float(np.hypot(*(a[:, None] - b[None]).transpose(2, 0, 1)).min())
+    return float(cKDTree(a).query(b)[0].min())
 
 
 def litter(
@@ -49,21 +50,26 @@ def litter(
     busy: Array,
     reach: float,
     number: int,
-    names: Sequence[str] = tuple(OBJECTS),
+    allowed: Sequence[str] = tuple(OBJECTS),
 ) -> list[Item]:
-    """Loose parts about the subject, clear of `busy` (n, 2 in mm) and of the line of sight."""
+    """Loose parts about the subject, clear of `busy` (n, 2 in mm) and of the line of sight.
+
+    `allowed` are names of `objects.parts.OBJECTS`. Raises ValueError when there are none.
+    """
+    if not allowed:
+        raise ValueError("no object is allowed as litter: name at least one")
     rng = np.random.default_rng([seed, 25])
     out: list[Item] = []
     taken = busy
     for k in range(number):
-        name = str(rng.choice(list(names)))
+        name = str(rng.choice(list(allowed)))
         for _ in range(12):
             angle, away = rng.uniform(0, 2 * np.pi), rng.uniform(18, max(30.0, 0.8 * reach))
             spot = busy.mean(axis=0) + away * np.array([np.cos(angle), np.sin(angle)])
             place = translation(spot[0], spot[1], 0) @ rotation("z", float(rng.uniform(0, 360)))
             items = part_items(name, seed * 31 + k, f"loose{k}", place, rng.random() < 0.8)
             points = outline_of([i.mesh.vertices for i in items], 400)
-            gap = np.hypot(*(points[:, None, :2] - taken[None]).transpose(2, 0, 1)).min()
+            gap = cKDTree(taken).query(points[:, :2])[0].min()
             if gap > 2.0 and _clear(points, view):
                 out += items
                 taken = np.concatenate([taken, points[::4, :2]])

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
+import cv2
 import numpy as np
 
 from pipelines.studio.geometry.mesh import Array
@@ -33,7 +34,8 @@ def lying_pose(points: Array, balance: float, spin: float) -> Array:
 
 def _lower_hull(points: Array) -> Array:
     """Lower convex hull (k, 2) of points (n, 2), from left to right."""
-    order = points[np.lexsort((points[:, 1], points[:, 0]))]
+    hull = points[cv2.convexHull(points.astype(np.float32), returnPoints=False)[:, 0]]
+    order = hull[np.lexsort((hull[:, 1], hull[:, 0]))]
     keep: list[Array] = []
     for p in order:
         while len(keep) > 1:

@@ -27,7 +27,7 @@ from pipelines.studio.staging.extras import (
     shade_item,
     shaded,
 )
-from pipelines.studio.staging.holders import HOLDERS
+from pipelines.studio.staging.holders import HOLDERS, lifted
 from pipelines.studio.staging.poses import (
     VIEW_DEGREES,
     Aim,
@@ -37,12 +37,19 @@ from pipelines.studio.staging.poses import (
     outline_of,
     towards,
 )
+from pipelines.studio.staging.settled import filled, settled
 from pipelines.studio.staging.stage import Placed, Stage, plug_items
 from pipelines.studio.view import View
 
 HELD = ("fingers", "pliers")
 ROWS = ("row standing", "row lying")
 ARRANGEMENTS = ("standing", "lying", "socket", *HELD, *ROWS)
+SHARES_OF = {"standing": 0.18, "lying": 0.24, "socket": 0.10, "fingers": 0.38, "pliers": 0.10}
+"""How often a single plug is arranged so, where all of it is allowed."""
+
+PRESSES = (-2.0, 40.0)
+"""Heights in mm over the ground between which things dent it."""
+
 SHARES = (0.03, 0.8)
 """Least and greatest share of the picture's shorter side that a firing end's width takes."""
 
@@ -68,6 +75,9 @@ def sample_stage(
     arrangement: str | None = None,
     reference: str | None = None,
     mixed: float = 0.3,
+    holders: Sequence[str] = tuple(HOLDERS),
+    gloves: Sequence[str] | None = None,
+    loose: Sequence[str] = tuple(OBJECTS),
 ) -> Stage:
     """Set up one plug, or a row of two to four, in one of the views of `VIEW_DEGREES`.
 
@@ -75,7 +85,9 @@ def sample_stage(
     have, `size` the render's width and height, `share` the firing end's width in the picture's
     shorter side (drawn from `SHARES` when None; made smaller where a row or a reference needs the
     room), `arrangement` one of `ARRANGEMENTS` (drawn when None), `reference` a name of
-    `references.flat.FLATS` to lay beside, `mixed` the chance of two lamp groups.
+    `references.flat.FLATS` to lay beside, `mixed` the chance of two lamp groups. `holders`,
+    `gloves` (None: any) and `loose` are what may hold it, the hand's gloves, and the parts that may
+    lie about.
 
     Raises ValueError for a view, an arrangement or a number of plugs that does not fit, or when no
     background is allowed.
@@ -85,14 +97,14 @@ def sample_stage(
         raise ValueError(f"no view called {view!r}; known: {', '.join(VIEW_DEGREES)}")
     if not allowed_backgrounds:
         raise ValueError("no background is allowed: name at least one")
-    kind = arrangement or _arrangement(seed, len(row))
+    kind = arrangement or _arrangement(seed, len(row), holders)
     if kind not in ARRANGEMENTS or not 1 <= len(row) <= 4 or (len(row) > 1) != (kind in ROWS):
         raise ValueError(f"{len(row)} plugs do not go with the arrangement {kind!r}")
     name = _ground_name(seed, allowed_backgrounds)
     rng = np.random.default_rng([seed, 51])
     degrees = float(rng.uniform(*VIEW_DEGREES[view]))
     wanted = _share(seed) if share is None else share
-    placed = _placed(row, kind, degrees, seed)
+    placed = _placed(row, kind, degrees, seed, gloves)
     clear = np.random.default_rng([seed, 52])
     way = _way(placed.poses[0], kind, degrees, clear)
     busy = _busy(row, placed)
@@ -109,7 +121,7 @@ def sample_stage(
         for item in plug_items(plug, pose, k)
     ]
     items += [*placed.holders, *flats]
-    items += _around(seed, base, placed.level, eye, busy, truths, len(row))
+    items += _around(seed, base, placed.level, eye, busy, truths, len(row), loose, items)
     shade = shade_item(lights, eye)
     lights = lights if shade is not None else replace(lights, shade=None)
     items += [shade] if shade is not None else []
@@ -137,7 +149,7 @@ def sample_empty(
         raise ValueError("no background is allowed: name at least one")
     rng = np.random.default_rng([seed, 53])
     name = _ground_name(seed, allowed_backgrounds)
-    number = int(rng.choice([0, 1, 1, 1, 2, 3, 4]))
+    number = int(rng.choice(5, p=[0.04, 0.44, 0.2, 0.16, 0.16]))
     items: list[Item] = []
     for k in range(number):
         chosen, lie = str(rng.choice(list(objects))), rng.random() < 0.6
@@ -166,7 +178,7 @@ def sample_empty(
             break
     base = ground(name, seed, _reach(eye))
     lights = sample_lights(seed, illuminants, eye.origin, eye.focus, mixed)
-    items += flats + _around(seed, base, 0.0, eye, points, truths, 1)
+    items += [*flats, *_around(seed, base, 0.0, eye, points, truths, 1, objects, items)]
     shade = shade_item(lights, eye)
     lights = lights if shade is not None else replace(lights, shade=None)
     items += [shade] if shade is not None else []
@@ -176,11 +188,13 @@ def sample_empty(
     return Stage(scene, None, card, (), (), truths, lights, name, "no plug")
 
 
-def _arrangement(seed: int, number: int) -> str:
+def _arrangement(seed: int, number: int, holders: Sequence[str]) -> str:
     rng = np.random.default_rng([seed, 50])
     if number > 1:
         return str(rng.choice(ROWS))
-    return str(rng.choice(ARRANGEMENTS[:5], p=[0.22, 0.32, 0.16, 0.2, 0.1]))
+    allowed = [(n, p) for n, p in SHARES_OF.items() if n not in HOLDERS or n in holders]
+    total = sum(p for _, p in allowed)
+    return str(rng.choice([n for n, _ in allowed], p=[p / total for _, p in allowed]))
 
 
 def _ground_name(seed: int, allowed: Sequence[str]) -> str:
@@ -192,13 +206,21 @@ def _share(seed: int) -> float:
     return float(np.exp(np.random.default_rng([seed, 56]).uniform(low, high)))
 
 
-def _placed(row: Sequence[FiringEnd], kind: str, degrees: float, seed: int) -> _Set:
+def _placed(
+    row: Sequence[FiringEnd],
+    kind: str,
+    degrees: float,
+    seed: int,
+    gloves: Sequence[str] | None,
+) -> _Set:
     rng = np.random.default_rng([seed, 57])
     if kind in HELD:
-        made = HOLDERS[kind](row[0], rng)
+        glove = np.random.default_rng([seed, 60])
+        worn = None if gloves is None else str(glove.choice(list(gloves)))
+        made = HOLDERS[kind](row[0], rng, worn)
         # The hand comes from anywhere; the camera looks down on it, more or less.
         way = towards(np.array([0.0, 0.0, 1.0]), float(rng.uniform(5, 62)), rng, 0.0)
-        pose = axis_towards(way, degrees, rng)
+        pose = lifted(made, axis_towards(way, degrees, rng))
         depth = float(rng.uniform(15, 110))
         low = min(
             float(transformed(mesh, pose).vertices[:, 2].min())
@@ -315,6 +337,8 @@ def _reference(
     made = flat(name, seed)
     raised = level + 0.4
     items, truth, good = laid_beside(made, seed, eye, busy, raised, whole)
+    if made.kind == "look_alike":
+        truth = replace(truth, kind=name)
     # Only what must be seen whole is worth stepping back for.
     return items, (truth,), good or not whole
 
@@ -327,8 +351,13 @@ def _around(
     busy: Array,
     truths: Sequence[Placed],
     number: int,
+    names: Sequence[str],
+    subject: Sequence[Item],
 ) -> list[Item]:
-    """The ground at its level, and loose parts on it where it is littered."""
+    """The ground at its level, given way to what lies on it, and loose parts where it is littered.
+
+    `subject` is what lies there already, but for the references of `truths`.
+    """
     rng = np.random.default_rng([seed, 59])
     # The ground lies about what the camera looks at, its far side away from the camera.
     away = np.subtract(eye.target, eye.origin)
@@ -336,17 +365,14 @@ def _around(
     down = translation(eye.target[0], eye.target[1], level) @ rotation("z", turn)
     out = [Item(n, transformed(mesh, down), surface) for n, mesh, surface in base.pieces]
     many = int(rng.integers(3, 8)) if base.littered else int(rng.choice([0, 0, 0, 1, 2]))
-    if not many or (number > 2 and not base.littered):
-        return out
-    taken = np.concatenate([busy[:, :2], *(_filled(t.corners) for t in truths)])
-    loose = litter(seed, eye, taken, _reach(eye) * 0.6, many)
-    lowered = translation(0, 0, level)
-    return out + [replace(i, mesh=transformed(i.mesh, lowered)) for i in loose]
-
-
-def _filled(corners: Array) -> Array:
-    """Points (n, 2) over a quadrilateral, close enough that nothing is laid on it."""
-    s, t = (v.ravel()[:, None] for v in np.meshgrid(np.linspace(0, 1, 9), np.linspace(0, 1, 9)))
-    top = corners[0] + s * (corners[1] - corners[0])
-    low = corners[3] + s * (corners[2] - corners[3])
-    return np.asarray((top + t * (low - top))[:, :2])
+    loose: list[Item] = []
+    if many and (number <= 2 or base.littered):
+        taken = np.concatenate([busy[:, :2], *(filled(t.corners, 6.0)[:, :2] for t in truths)])
+        loose = litter(seed, eye, taken, _reach(eye) * 0.6, many, names)
+        lowered = translation(0, 0, level)
+        loose = [replace(i, mesh=transformed(i.mesh, lowered)) for i in loose]
+    points = [i.mesh.vertices for i in (*subject, *loose)] + [filled(t.corners) for t in truths]
+    under = np.concatenate(points) if points else np.zeros((0, 3))
+    # What is held high above the ground does not press on it, nor what stands in a hole of it.
+    height = under[:, 2] - level
+    return settled(out, under[(height > PRESSES[0]) & (height < PRESSES[1])]) + loose

@@ -18,9 +18,9 @@ from pipelines.studio.scenery import Item, Scene
 
 @dataclass(frozen=True)
 class Placed:
-    """A reference in the scene: `kind` as in `references.flat.Flat`, corners (4, 3) in the scene of
-    its outline and of its patch field, and what was done to it: "whole" or "cut off" by the frame,
-    "tilted", "shaded", partly "covered" by the subject."""
+    """A reference in the scene: `kind` as in `references.flat.Flat`, or a look-alike's own name;
+    corners (4, 3) in the scene of its outline and of its patch field, and what was done to it:
+    "whole" or "cut off" by the frame, "tilted", "shaded", partly "covered" by the subject."""
 
     kind: str
     corners: Array

@@ -10,13 +10,13 @@ from pipelines.studio.camera import (
     colour_matrix,
     develop,
     develop_groups,
-    disk,
-    locally_toned,
     meter,
     mixed,
-    smear,
     tone,
 )
+from pipelines.studio.camera_colour import LUMINANCE
+from pipelines.studio.camera_lens import disk, smear
+from pipelines.studio.camera_tone import locally_toned
 from pipelines.studio.materials.spectra import WAVELENGTHS, matter
 
 LIGHTS = ("A", "D65", "FL11", "LED-B3")
@@ -142,3 +142,30 @@ def test_local_toning_draws_dark_and_bright_areas_together_and_keeps_hue() -> No
     assert toned[48, 90, 1] / toned[48, 5, 1] < 0.7 * before
     assert toned[48, 90, 0] / toned[48, 90, 2] == pytest.approx(2.0)
     assert locally_toned(picture, 0.0) == pytest.approx(picture)
+
+
+@pytest.mark.parametrize("camera", ["A", "B", "B4"])
+def test_noise_in_colour_stays_below_that_in_lightness_whatever_the_matrix(camera: str) -> None:
+    grey = np.full((160, 160, 16), 0.18, np.float32)
+    settings = CameraSettings(camera, electrons=700.0, blur=0.0, sharpen=0.0, falloff=0.0)
+    photo = develop(grey, "D65", settings, 2).astype(float)
+    lum = photo @ LUMINANCE
+    colour = (photo - lum[..., None]).std(axis=(0, 1)).max()
+    # About what a phone leaves at ISO 800, in steps of 255 (our estimate).
+    assert 1.0 < lum.std() < 4.0
+    assert 0.05 < colour < 0.7 * lum.std()
+
+
+def test_clipped_light_is_white_under_any_balance() -> None:
+    settings = CameraSettings("B", balance=0.1, duv=0.02, ev=3.0, electrons=1e9)
+    photo = develop(_steps([0.02, 0.9]), "LED-RGB1", settings, 1)
+    assert np.all(photo[:, 60:] == 255)
+
+
+def test_what_is_too_bright_keeps_its_hue() -> None:
+    red = np.broadcast_to(matter("rust").reflectance, (40, 40, 16)).astype(np.float32)
+    picture = np.concatenate([red, 8 * red], axis=1)
+    settings = CameraSettings("B", electrons=1e9, blur=0.0, sharpen=0.0, falloff=0.0, ev=0.5)
+    for side in np.split(develop(picture, "D65", settings, 1), 2, axis=1):
+        r, g, b = side[10:-10, 10:-10].mean(axis=(0, 1))
+        assert r > g >= b

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from pipelines.studio.camera_sample import cropped, sample_settings
+from pipelines.studio.camera_colour import MOST_DUV
+from pipelines.studio.camera_sample import LEAST, cropped, sample_settings
 
 
 def test_settings_stay_in_their_ranges_and_reach_all_kinds() -> None:
@@ -17,7 +18,17 @@ def test_settings_stay_in_their_ranges_and_reach_all_kinds() -> None:
         values = [getattr(s, field) for s in drawn]
         assert min(values) == 0.0 < max(values)
     assert sample_settings(7) == sample_settings(7) != sample_settings(8)
-    assert sample_settings(7, dim=3.0).electrons == pytest.approx(sample_settings(7).electrons / 8)
+    few = [sample_settings(seed, dim=1.0).electrons for seed in range(200)]
+    many = [sample_settings(seed).electrons for seed in range(200)]
+    assert np.median(few) == pytest.approx(np.median(many) / 2, rel=0.2)
+    assert all(sample_settings(seed, dim=4.0).electrons >= LEAST for seed in range(100))
+
+
+def test_balances_are_mostly_right_and_never_wild() -> None:
+    drawn = [sample_settings(seed) for seed in range(600)]
+    kinds = [s.white_balance for s in drawn]
+    assert 0.08 < kinds.count("wrong") / 600 < 0.3 < kinds.count("right") / 600
+    assert all(abs(s.duv) <= MOST_DUV and abs(s.mired) <= 60 for s in drawn)
 
 
 def test_names_that_are_not_cameras_are_refused() -> None:

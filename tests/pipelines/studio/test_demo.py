@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from pipelines.studio.labels import box_of
 from pipelines.studio.plug import CONDITIONS
 from pipelines.studio.truth import MASK_LABELS, PhotoTruth, read_manifest
 from tipvision.bench_card.layout import load_layout
@@ -19,8 +20,8 @@ def photos() -> list[PhotoTruth]:
 
 
 def test_five_conditions_and_one_photo_without_a_plug(photos: list[PhotoTruth]) -> None:
-    assert sorted(p.condition for p in photos if p.condition) == sorted(CONDITIONS)
-    assert sum(not p.plug for p in photos) == 1
+    assert sorted(p.plug.condition or "" for p in photos if p.plug) == sorted(CONDITIONS)
+    assert sum(p.plug is None for p in photos) == 1
     assert all((FOLDER / p.file).stat().st_size <= 250_000 for p in photos)
     assert sum(p.exif_orientation == 6 for p in photos) == 1
 
@@ -36,13 +37,14 @@ def test_masks_fit_the_displayed_photo(photos: list[PhotoTruth]) -> None:
         with Image.open(FOLDER / photo.file) as stored:
             shown = ImageOps.exif_transpose(stored)
         assert shown.size == photo.size
-        if photo.mask is None or photo.px_per_mm is None:
+        if photo.mask is None or photo.plug is None:
             continue
         with Image.open(FOLDER / photo.mask) as stored:
             mask = np.asarray(stored)
         assert mask.shape[::-1] == photo.size
         assert set(np.unique(mask)) <= set(MASK_LABELS)
-        nose = np.isin(mask, (1, 2)).sum() / photo.px_per_mm**2
+        nose = np.isin(mask, (1, 2)).sum() / photo.plug.px_per_mm**2
+        assert photo.plug.box == box_of(mask, 0)
         assert 3.0 < nose < 40.0  # mm² of a nose some 5 mm across, partly behind the strap
 
 
@@ -51,10 +53,11 @@ def test_cards_lie_wholly_in_the_frame_and_are_found_there(photos: list[PhotoTru
     detector = cv2.aruco.ArucoDetector(
         cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
     )
-    cards = [p for p in photos if p.card_corners is not None]
+    cards = [(p, p.corners_of("bench_card")) for p in photos if p.references]
     assert len(cards) == 4
-    for photo in cards:
-        corners = np.array(photo.card_corners)
+    for photo, outline in cards:
+        corners = np.array(outline)
+        assert photo.references[0].state == ("whole",)
         assert np.all(corners > 0) and np.all(corners < photo.size)
         with Image.open(FOLDER / photo.file) as stored:
             grey = np.asarray(ImageOps.exif_transpose(stored).convert("L"))

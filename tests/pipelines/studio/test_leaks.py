@@ -10,7 +10,7 @@ from PIL import Image
 from pipelines.studio.leaks import report
 from pipelines.studio.plug import CONDITIONS
 from pipelines.studio.truth import write_manifest
-from tests.pipelines.studio.test_truth import GOOD
+from tests.pipelines.studio.test_truth import GOOD, PLUG
 
 
 def _set(folder: Path, leak: float, each: int = 30) -> Path:
@@ -34,8 +34,7 @@ def _set(folder: Path, leak: float, each: int = 30) -> Path:
                 GOOD,
                 file=name,
                 size=(64, 64),
-                condition=condition,
-                shares={condition: 1.0},
+                plugs=(replace(PLUG, condition=condition, shares={condition: 1.0}),),
                 mask=f"masks/{name}",
             )
         )

@@ -7,17 +7,17 @@ from typing import Any
 
 import pytest
 
-from pipelines.studio.truth import ManifestError, PhotoTruth, read_manifest, write_manifest
+from pipelines.studio.truth import (
+    LightShare,
+    ManifestError,
+    PhotoTruth,
+    PlugTruth,
+    ReferenceTruth,
+    read_manifest,
+    write_manifest,
+)
 
-GOOD = PhotoTruth(
-    file="a.jpg",
-    seed=3,
-    size=(1600, 1200),
-    exif_orientation=6,
-    camera="A",
-    light="D65",
-    white_balance="right",
-    plug=True,
+PLUG = PlugTruth(
     condition="normal",
     shares={"normal": 0.7, "dry_black": 0.3},
     findings=(),
@@ -28,17 +28,72 @@ GOOD = PhotoTruth(
     nose_px=120.0,
     px_per_mm=24.0,
     gap_mm=0.7,
-    reference="bench_card",
-    card_corners=((1.0, 2.0), (3.0, 2.0), (3.0, 4.0), (1.0, 4.0)),
+    family="m14-gasket-projected-nickel-j",
+    palette="bench",
+    box=(5, 7, 40, 30),
+)
+CORNERS = ((1.0, 2.0), (3.0, 2.0), (3.0, 4.0), (-1.0, 4.0))
+GOOD = PhotoTruth(
+    file="a.jpg",
+    seed=3,
+    size=(1600, 1200),
+    exif_orientation=6,
+    camera="A",
+    light=(LightShare("D65", 0.75), LightShare("A", 0.25)),
+    white_balance="right",
+    stored_light="D65 and A, camera A",
+    plugs=(PLUG, dataclasses.replace(PLUG, nose_lab=None, shine=None, palette=None, box=None)),
+    references=(ReferenceTruth("bench_card", CORNERS, ("cut_off", "shaded")),),
     mask="masks/a.png",
+)
+EMPTY = dataclasses.replace(
+    GOOD,
+    file="b.jpg",
+    light=(LightShare("A", 1.0),),
+    stored_light=None,
+    plugs=(),
+    references=(),
+    mask=None,
 )
 
 
 def test_round_trip(tmp_path: Path) -> None:
     path = tmp_path / "manifest.jsonl"
-    other = dataclasses.replace(GOOD, file="b.jpg", reference=None, card_corners=None)
-    write_manifest(path, [GOOD, other])
-    assert read_manifest(path, check_files=False) == [GOOD, other]
+    write_manifest(path, [GOOD, EMPTY])
+    assert read_manifest(path, check_files=False) == [GOOD, EMPTY]
+    assert GOOD.plug is PLUG and EMPTY.plug is None
+    assert GOOD.corners_of("bench_card") == CORNERS and GOOD.corners_of("chart") is None
+
+
+def _refused(folder: Path, raw: dict[str, Any]) -> str:
+    """The message about a manifest whose second line is this."""
+    path = folder / "manifest.jsonl"
+    write_manifest(path, [EMPTY])
+    path.write_text(path.read_text() + json.dumps(raw) + "\n")
+    with pytest.raises(ManifestError, match=r"^manifest\.jsonl, line 2: ") as error:
+        read_manifest(path, check_files=False)
+    return str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("file", ""),
+        ("size", [0, 10]),
+        ("exif_orientation", 2),
+        ("white_balance", "auto"),
+        ("seed", -1),
+        ("light", []),
+        ("light", "D65"),
+        ("light", [{"illuminant": "D65", "share": 0.5}]),
+        ("stored_light", 3),
+        ("plugs", None),
+        ("references", {}),
+        ("mask", None),
+    ],
+)
+def test_nonsense_is_refused_with_line_and_field(tmp_path: Path, field: str, value: Any) -> None:
+    assert field in _refused(tmp_path, {**dataclasses.asdict(GOOD), field: value})
 
 
 @pytest.mark.parametrize(
@@ -50,36 +105,56 @@ def test_round_trip(tmp_path: Path) -> None:
         ("shares", {"normal": 1.5, "unused": -0.5}),
         ("nose_lab", [166.0, 0.0, 0.0]),
         ("nose_lab", None),
-        ("size", [0, 10]),
-        ("exif_orientation", 2),
+        ("shine", True),
         ("view", "from above"),
-        ("white_balance", "auto"),
+        ("view_degrees", 200),
         ("nose_px", 0),
         ("gap_mm", float("nan")),
-        ("shine", True),
-        ("card_corners", [[0, 0]]),
-        ("plug", False),
-        ("seed", -1),
+        ("gap_mm", -0.1),
+        ("family", None),
+        ("box", [0, 0, 1601, 10]),
+        ("box", [0, 0, 0, 10]),
+        ("findings", "ash"),
     ],
 )
-def test_nonsense_is_refused_with_line_and_field(tmp_path: Path, field: str, value: Any) -> None:
-    path = tmp_path / "manifest.jsonl"
-    write_manifest(path, [dataclasses.replace(GOOD, file="b.jpg")])
-    line = {**dataclasses.asdict(GOOD), field: value}
-    path.write_text(path.read_text() + json.dumps(line) + "\n")
-    with pytest.raises(ManifestError, match="line 2"):
-        read_manifest(path, check_files=False)
-
-
-def test_missing_and_unknown_fields_doubles_and_missing_files(tmp_path: Path) -> None:
-    path = tmp_path / "manifest.jsonl"
+def test_nonsense_of_a_plug_is_refused_with_its_number(
+    tmp_path: Path, field: str, value: Any
+) -> None:
     raw = dataclasses.asdict(GOOD)
-    path.write_text(json.dumps({k: v for k, v in raw.items() if k != "light"}) + "\n")
-    with pytest.raises(ManifestError, match="light"):
-        read_manifest(path, check_files=False)
-    path.write_text(json.dumps({**raw, "brand": "x"}) + "\n")
-    with pytest.raises(ManifestError, match="brand"):
-        read_manifest(path, check_files=False)
+    raw["plugs"] = [raw["plugs"][1], {**raw["plugs"][0], field: value}]
+    said = _refused(tmp_path, raw)
+    wanted = "shine" if field == "nose_lab" and value is None else field
+    assert f"plugs[1].{wanted}" in said
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("kind", "ruler"),
+        ("corners", [[0, 0]]),
+        ("corners", [[0, 0], [1, 0], [1, 1], [0, None]]),
+        ("state", []),
+        ("state", ["whole", "cut_off"]),
+        ("state", ["whole", "wet"]),
+    ],
+)
+def test_nonsense_of_a_reference_is_refused(tmp_path: Path, field: str, value: Any) -> None:
+    raw = dataclasses.asdict(GOOD)
+    raw["references"] = [{**raw["references"][0], field: value}]
+    assert f"references[0].{field}" in _refused(tmp_path, raw)
+
+
+def test_missing_and_unknown_fields_and_too_many_plugs(tmp_path: Path) -> None:
+    raw = dataclasses.asdict(GOOD)
+    assert "light" in _refused(tmp_path, {k: v for k, v in raw.items() if k != "light"})
+    assert "brand" in _refused(tmp_path, {**raw, "brand": "x"})
+    assert "at most 4" in _refused(tmp_path, {**raw, "plugs": [raw["plugs"][0]] * 5})
+    raw["plugs"] = [{k: v for k, v in raw["plugs"][0].items() if k != "gap_mm"}]
+    assert "plugs[0] lacks fields: gap_mm" in _refused(tmp_path, raw)
+
+
+def test_doubles_missing_files_and_torn_lines(tmp_path: Path) -> None:
+    path = tmp_path / "manifest.jsonl"
     write_manifest(path, [GOOD, GOOD])
     with pytest.raises(ManifestError, match="twice"):
         read_manifest(path, check_files=False)

@@ -26,6 +26,11 @@ def test_a_job_is_always_the_same_and_holds_only_what_its_look_allows(name: str)
         assert drawn.background in of.backgrounds
         assert set(drawn.cameras) <= set(of.cameras)
         assert set(drawn.illuminants) <= set(of.illuminants)
+        assert set(drawn.objects) <= set(of.objects)
+        assert set(drawn.holders) <= set(of.holders)
+        assert set(drawn.gloves) <= set(of.gloves)
+        for plug in drawn.row:
+            assert plug.family in of.families and plug.palette in of.palettes
         if drawn.plug is not None:
             assert drawn.plug.family in of.families
             assert drawn.plug.palette in of.palettes
@@ -36,6 +41,19 @@ def test_a_job_is_always_the_same_and_holds_only_what_its_look_allows(name: str)
                 assert max(shares, key=lambda c: shares[c]) == drawn.plug.condition
     with pytest.raises(FrozenInstanceError):
         drawn.seed = 1  # type: ignore[misc]
+
+
+def test_rows_are_a_share_of_the_photos_with_a_plug(jobs: list[Job]) -> None:
+    plugs = [j for j in jobs if j.plug is not None]
+    rows = [j for j in plugs if j.row]
+    # Four standard deviations of a share of 0.08 in 2,550 draws are 0.022.
+    assert len(rows) / len(plugs) == pytest.approx(0.08, abs=0.022)
+    assert {len(j.row) for j in rows} == {1, 2, 3}
+    assert not any(j.row for j in jobs if j.plug is None)
+    assert not any(j.row for j in jobs if j.round_plug is not None)
+    same = [j.plug is not None and j.plug.condition == j.row[0].condition for j in rows]
+    # Drawn apart they agree in a fifth of the rows; 0.5 is seven standard deviations off.
+    assert np.mean(same) < 0.5
 
 
 def test_background_view_and_family_are_independent_of_the_condition(jobs: list[Job]) -> None:

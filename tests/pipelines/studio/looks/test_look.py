@@ -24,6 +24,14 @@ def test_report_shares_nothing_with_the_other_looks(field: str) -> None:
         assert not own & set(getattr(look(other), field))
 
 
+def test_report_has_gloves_and_a_holder_that_no_other_look_has() -> None:
+    report = look("report")
+    for other in (look("train"), look("tune")):
+        assert not set(report.gloves) & set(other.gloves)
+        assert "socket" not in other.holders
+    assert len(report.gloves) >= 2 and "socket" in report.holders
+
+
 def test_tune_has_things_that_train_has_not() -> None:
     for field in ("families", "palettes", "backgrounds", "objects", "illuminants", "cameras"):
         assert set(getattr(look("tune"), field)) - set(getattr(look("train"), field))

@@ -1,12 +1,21 @@
 """What the adapter hands to the studio is what the job says."""
 
+from dataclasses import replace
+
 import pytest
 
-pytest.importorskip("mitsuba")
-
 from pipelines.studio.looks.job import job
-from pipelines.studio.looks.stage import BENCHES, firing_end, flat_bench
+from pipelines.studio.looks.look import look
+from pipelines.studio.looks.stage import (
+    BENCHES,
+    firing_ends,
+    flat_bench,
+    stage_of,
+    stored_light,
+)
 from pipelines.studio.materials.backdrops import BACKDROPS
+from pipelines.studio.materials.surface import detail
+from pipelines.studio.staging import ROWS
 
 
 def test_a_bench_under_a_card_is_one_of_the_looks_own() -> None:
@@ -16,16 +25,41 @@ def test_a_bench_under_a_card_is_one_of_the_looks_own() -> None:
     assert set(BENCHES.values()) <= set(BACKDROPS)
 
 
-def test_the_plug_is_the_one_that_was_drawn() -> None:
+def test_the_plugs_are_those_that_were_drawn() -> None:
     for index in range(30):
         drawn = job("report", index)
         if drawn.plug is None:
             with pytest.raises(ValueError, match="has no plug"):
-                firing_end(drawn)
+                firing_ends(drawn)
             continue
-        plug = firing_end(drawn)
-        assert plug.condition == drawn.plug.condition
-        assert set(drawn.plug.findings) <= set(plug.findings)
-        assert plug.mixture == pytest.approx(dict(drawn.plug.shares))
-        assert plug.family.name == drawn.plug.family
-        assert plug.pale == drawn.plug.pale
+        plugs = firing_ends(drawn)
+        assert len({plug.seed for plug in plugs}) == len(plugs)
+        for plug, choice in zip(plugs, (drawn.plug, *drawn.row), strict=True):
+            assert plug.condition == choice.condition
+            assert set(choice.findings) <= set(plug.findings)
+            assert plug.mixture == pytest.approx(dict(choice.shares))
+            assert plug.family.name == choice.family
+            assert plug.pale == choice.pale
+
+
+def test_a_row_is_set_up_as_a_row_with_every_plug() -> None:
+    drawn = next(j for j in (job("report", i) for i in range(400)) if len(j.row) == 1)
+    with detail(0.1):
+        stage = stage_of(drawn)
+    assert stage.arrangement in ROWS
+    assert stored_light(replace(drawn, reference="chart"), stage) is None
+    name = stored_light(replace(drawn, reference="stored_light"), stage)
+    assert name == stage.scene.lighting.illuminant or " and " in str(name)
+    assert [p.seed for p in stage.plugs] == [p.seed for p in firing_ends(drawn)]
+
+
+@pytest.mark.parametrize("name", ["train", "report"])
+def test_held_plugs_are_held_by_what_the_look_allows(name: str) -> None:
+    single = next(j for j in (job(name, i) for i in range(99)) if j.plug and not j.round_plug)
+    seen = set()
+    for index in range(8):
+        with detail(0.1):
+            stage = stage_of(replace(single, row=(), seed=look(name).seed(index)))
+        seen.add(stage.arrangement)
+    assert seen <= {"standing", "lying", *look(name).holders}
+    assert seen & set(look(name).holders)

@@ -14,10 +14,6 @@ LIMIT = 0.25
 """ΔE00 for each patch, of the way over sixteen wavelengths 20 nm apart."""
 
 
-RENDER_LIMIT = 1.0
-"""ΔE00 for each patch of a tiny render, 36 paths a pixel, nine pixels a patch."""
-
-
 def _published() -> np.ndarray:
     """CIELAB (24, 3) under D65 of the same averages, from colour-science's own integration.
 
@@ -95,43 +91,6 @@ def test_corners_are_those_of_the_sheet_clockwise_from_the_top_left(name: str, s
 def test_unknown_reference_is_named() -> None:
     with pytest.raises(KeyError, match="known: grey_card, chart"):
         flat("mirror", 1)
-
-
-def test_rendered_chart_under_d65_has_its_published_colours() -> None:
-    pytest.importorskip("mitsuba")
-    from pipelines.studio import render
-    from pipelines.studio.lights.lamps import Lamp, Lighting
-    from pipelines.studio.scene import build
-    from pipelines.studio.scenery import Item, Scene
-    from pipelines.studio.view import View
-
-    try:
-        render.start()
-    except RuntimeError as error:
-        pytest.skip(str(error))
-    chart = flat("chart", 1)
-    view = View((0, 0, 900.0), (0, 0, 0), (0, 1, 0), 1.25 * np.degrees(chart.width / 900), 96, 72,
-                0.1, (0, 0, 0))  # fmt: skip
-    lamp = Lamp("disk", (0.0, -900.0, 900.0), (0.0, 0.0, 0.0), (60.0, 60.0), 100.0)
-    items = tuple(Item(n, mesh, s) for n, mesh, s in chart.pieces)
-    loaded = build(Scene(items, Lighting("D65", (lamp,), 0.0, 1), view, None))
-    bands = render.bands(loaded, (0, 0, view.width, view.height), 36, 1)
-    top_left, top_right, _, low_left = chart.field
-    middles = [
-        top_left + (c + 0.5) / 6 * (top_right - top_left) + (r + 0.5) / 4 * (low_left - top_left)
-        for r in range(4)
-        for c in range(6)
-    ]
-    pixels = view.project(np.array(middles)).astype(int)
-    seen = np.stack([bands[y - 1 : y + 2, x - 1 : x + 2].mean(axis=(0, 1)) for x, y in pixels])
-    # Irradiance on a plane from a small disk: L · A · cos(lamp) · cos(plane) / d². Each patch has
-    # its own distance to the lamp.
-    way = np.subtract(lamp.place, np.array(middles))
-    d2 = (way**2).sum(axis=1)
-    axis = np.array(lamp.place) / np.linalg.norm(lamp.place)
-    irradiance = 100.0 * np.pi * 30.0**2 * (way @ axis) * way[:, 2] / d2**2
-    rendered = seen / (irradiance / np.pi)[:, None]
-    assert _delta(lab(rendered), _published()).max() < RENDER_LIMIT
 
 
 def test_white_under_the_matrix_is_white() -> None:

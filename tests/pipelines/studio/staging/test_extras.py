@@ -37,6 +37,18 @@ def test_litter_keeps_clear_of_the_subject_and_the_line_of_sight() -> None:
     assert found > 4
 
 
+def test_litter_comes_from_the_allowed_list_alone() -> None:
+    for seed in range(3):
+        coins = litter(seed, VIEW, BUSY[:, :2], 90.0, 5, ["coin"])
+        assert coins
+        # A coin is flat however it lies; a pen would be long, a bolt tall.
+        for item in coins:
+            assert np.ptp(item.mesh.vertices[:, 2]) < 4.0
+            assert np.ptp(item.mesh.vertices[:, :2], axis=0).max() < 35.0
+    with pytest.raises(ValueError, match="name at least one"):
+        litter(1, VIEW, BUSY[:, :2], 90.0, 5, [])
+
+
 @pytest.mark.parametrize("name", ["chart", "grey_card", "calculator"])
 def test_a_reference_is_laid_whole_or_cut_off_as_asked(name: str) -> None:
     for seed in range(4):

@@ -119,6 +119,21 @@ def test_an_empty_stage_has_no_plug_and_repeats() -> None:
         assert again.scene.view == stage.scene.view and again.lights == stage.lights
 
 
+def test_only_the_holders_gloves_and_parts_that_are_allowed_are_drawn() -> None:
+    seen, parts = set(), set()
+    for seed in range(24):
+        stage = sample_stage(
+            _plug(seed), seed, ("clutter on wood",), "oblique", size=SIZE,
+            holders=("fingers",), gloves=("nitrile_green",), loose=("coin",),
+        )  # fmt: skip
+        seen.add(stage.arrangement)
+        parts |= {i.name.partition("_")[2] for i in stage.scene.items if i.name[:5] == "loose"}
+        gloves = [i for i in stage.scene.items if i.name.startswith("finger")]
+        assert all(i.surface.layers[0].matter.name == "nitrile_green" for i in gloves)
+    assert seen == {"standing", "lying", "fingers"}
+    assert parts == {"coin"}
+
+
 def test_what_cannot_be_set_up_is_refused() -> None:
     with pytest.raises(ValueError, match="no view called"):
         sample_stage(_plug(), 1, PLAIN, "above")
