@@ -24,6 +24,7 @@ def main() -> None:
     render.add_argument("--workers", type=int, help="processes (default: half the cores)")
     render.add_argument("--wide", type=int, default=16, help="paths a pixel (default 16)")
     render.add_argument("--plug", type=int, default=32, help="more paths on the plug (default 32)")
+    render.add_argument("--gpus", type=int, default=1, help="GPUs to share the work (default 1)")
     render.add_argument("--seconds", type=float, default=1e9, help="begin none after so long")
     develop = jobs.add_parser("develop", help="photos, masks and manifest from stored renders")
     develop.add_argument("renders", type=Path, help="folder that `render` filled")
@@ -40,6 +41,10 @@ def main() -> None:
     sheet.add_argument("--count", type=int, default=48)
     sheet.add_argument("--first", type=int, default=0)
     sheet.add_argument("--tile", type=int, default=192, help="side of a tile in pixels")
+    sample = jobs.add_parser("sample", help="a balanced sample of a developed set, to ship")
+    sample.add_argument("manifest", type=Path)
+    sample.add_argument("--out", type=Path, required=True, help="an empty or new folder")
+    sample.add_argument("--count", type=int, default=180)
     leaks = jobs.add_parser("leaks", help="how far pixels beside the plug tell its condition")
     leaks.add_argument("manifest", type=Path)
     jobs.add_parser("physics", help="three checks of the physics against published values")
@@ -65,10 +70,9 @@ def _run(a: argparse.Namespace) -> None:
 
         workers = a.workers or max(1, (os.cpu_count() or 2) // 2)
         numbers = range(a.first, a.first + a.count)
-        made, failed = render_set(a.look, numbers, a.out, workers, a.wide, a.plug, a.seconds)
-        print("\n".join(failed))
-        print(f"{made} made, {len(failed)} failed")
-        if failed:
+        tally = render_set(a.look, numbers, a.out, workers, a.wide, a.plug, a.seconds, a.gpus)
+        print(tally.told())
+        if tally.failed:
             raise SystemExit(1)
     elif a.job == "develop":
         from pipelines.studio.developing import develop_set
@@ -89,6 +93,10 @@ def _run(a: argparse.Namespace) -> None:
         print(text)
         if not holds:
             raise SystemExit(1)
+    elif a.job == "sample":
+        from pipelines.studio.sample_set import told, write_sample
+
+        print(told(write_sample(a.manifest, a.out, a.count), a.out))
     elif a.job == "leaks":
         from pipelines.studio.leaks import report
 

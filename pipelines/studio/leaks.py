@@ -42,38 +42,50 @@ def background(photo: PhotoTruth, folder: Path) -> npt.NDArray[np.float64]:
 
 
 def balanced_accuracy(
-    features: npt.NDArray[np.float64], labels: npt.NDArray[np.str_], folds: int = 5
+    features: npt.NDArray[np.float64],
+    labels: npt.NDArray[np.str_],
+    renders: npt.NDArray[np.int64],
+    folds: int = 5,
 ) -> tuple[float, float, float]:
-    """Cross-validated balanced accuracy and its 95 % interval (bootstrap over photos)."""
+    """Cross-validated balanced accuracy and its 95 % interval (bootstrap over renders).
+
+    Photos of one render (`renders` numbers them) show one background: they stay in one fold.
+    """
     from sklearn.linear_model import LogisticRegression
-    from sklearn.model_selection import StratifiedKFold, cross_val_predict
+    from sklearn.model_selection import StratifiedGroupKFold, cross_val_predict
     from sklearn.pipeline import make_pipeline
     from sklearn.preprocessing import StandardScaler
 
     model = make_pipeline(StandardScaler(), LogisticRegression(C=0.01, max_iter=500))
-    split = StratifiedKFold(folds, shuffle=True, random_state=0)
-    right = cross_val_predict(model, features, labels, cv=split) == labels
-    classes = [np.flatnonzero(labels == name) for name in np.unique(labels)]
+    split = StratifiedGroupKFold(folds, shuffle=True, random_state=0)
+    right = cross_val_predict(model, features, labels, groups=renders, cv=split) == labels
+    first = np.unique(renders, return_index=True)[1]
+    hits = np.array([right[renders == r].sum() for r in renders[first]])
+    many = np.array([(renders == r).sum() for r in renders[first]])
+    classes = [np.flatnonzero(labels[first] == name) for name in np.unique(labels)]
     rng = np.random.default_rng(0)
-    again = [
-        np.mean([right[rng.choice(members, len(members))].mean() for members in classes])
-        for _ in range(2000)
-    ]
+
+    def mean(drawn: list[npt.NDArray[np.intp]]) -> float:
+        return float(np.mean([hits[d].sum() / many[d].sum() for d in drawn]))
+
+    again = [mean([rng.choice(members, len(members)) for members in classes]) for _ in range(2000)]
     low, high = np.quantile(again, [0.025, 0.975])
-    return float(np.mean([right[m].mean() for m in classes])), float(low), float(high)
+    return mean(classes), float(low), float(high)
 
 
 def report(manifest: Path) -> str:
     """One line with the figure. Raises ValueError when a condition has fewer than 10 photos."""
-    known = [(p, p.plug.condition) for p in read_manifest(manifest) if p.plug is not None]
-    photos = [photo for photo, condition in known if condition is not None]
-    labels = np.array([condition for _, condition in known if condition is not None], np.str_)
+    every = read_manifest(manifest)
+    photos = [(p, p.plug.condition) for p in every if p.plug is not None and p.plug.condition]
+    labels = np.array([condition for _, condition in photos], dtype=np.str_)
     few = [c for c in CONDITIONS if int((labels == c).sum()) < 10]
     if few:
         raise ValueError(f"{manifest}: under 10 photos of {', '.join(few)}; make a larger set")
-    features = np.stack([background(p, manifest.parent) for p in photos])
-    value, low, high = balanced_accuracy(features, labels)
+    features = np.stack([background(p, manifest.parent) for p, _ in photos])
+    renders = np.array([p.seed for p, _ in photos])
+    value, low, high = balanced_accuracy(features, labels, renders)
     return (
         f"balanced accuracy beside the plug: {100 * value:.1f} % (95 % interval {100 * low:.1f} to "
-        f"{100 * high:.1f} %), {len(photos)} photos, five conditions; chance is 20 %"
+        f"{100 * high:.1f} %), {len(photos)} photos of {len(np.unique(renders))} renders, five "
+        "conditions; chance is 20 %"
     )

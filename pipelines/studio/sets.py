@@ -9,10 +9,11 @@ import json
 import multiprocessing
 import os
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from pipelines.studio.looks import LOOKS
 
@@ -52,56 +53,113 @@ def file_of(out: Path, index: int) -> Path:
     return out / f"{index:07d}.npz"
 
 
-def render_set(
-    look: str, indices: Sequence[int], out: Path, workers: int, wide: int, plug: int, limit_s: float
-) -> tuple[int, list[str]]:
-    """Render the photos of these numbers that are not there yet; stop after `limit_s` seconds.
+@dataclass(frozen=True)
+class Tally:
+    """What a call of `render_set` made: photos, the firing ends in them, a line for each failure,
+    seconds in all and until the first photo stood."""
 
-    Returns how many were made and one line for each that failed. Raises SetError when the folder
+    photos: int
+    firing_ends: int
+    failed: tuple[str, ...]
+    seconds: float
+    first: float
+
+    def told(self) -> str:
+        """The counts and the speed, for the terminal."""
+        lines = [*self.failed, f"{self.photos} made, {len(self.failed)} failed"]
+        if self.photos > 1:
+            # The first photo waits for the processes to start and the code to be compiled.
+            speed = (self.photos - 1) / max(self.seconds - self.first, 1e-9)
+            many = speed * (600 - self.first)
+            ends = many * self.firing_ends / self.photos
+            lines.append(
+                f"{speed:.2f} photos a second once the first stood ({self.first:.0f} s); ten "
+                f"minutes make about {many:.0f} photos, {ends:.0f} firing ends"
+            )
+        return "\n".join(lines)
+
+
+@dataclass(frozen=True)
+class _Shot:
+    """How one photo went; `failure` says why there is none, `late` that it was not begun."""
+
+    firing_ends: int = 0
+    failure: str | None = None
+    late: bool = False
+
+
+def render_set(
+    look: str,
+    indices: Sequence[int],
+    out: Path,
+    workers: int,
+    wide: int,
+    plug: int,
+    limit_s: float,
+    gpus: int = 1,
+) -> Tally:
+    """Render the photos of these numbers that are not there yet; begin none after `limit_s`.
+
+    `workers` processes take turns on `gpus` GPUs, if there are any. Raises SetError when the folder
     holds another set.
     """
     claim(out, look, wide, plug)
     todo = [i for i in indices if not file_of(out, i).exists()]
     print(f"{look}: {len(todo)} of {len(indices)} to render, {workers} processes", flush=True)
-    begin = time.perf_counter()
-    made, failed = 0, []
+    begin, latest = time.perf_counter(), time.time() + limit_s
+    shots, first = [], 0.0
+    for shot in _shots(look, todo, out, workers, (wide, plug), latest, gpus):
+        shots.append(shot)
+        made = sum(1 for s in shots if s.failure is None and not s.late)
+        if shot.failure is None and not shot.late:
+            passed = time.perf_counter() - begin
+            first = first or passed
+            if made in (1, 10) or made % 100 == 0 or made == len(todo):
+                print(f"{made} of {len(todo)}: {passed:.0f} s", flush=True)
+    return Tally(
+        sum(1 for s in shots if s.failure is None and not s.late),
+        sum(s.firing_ends for s in shots),
+        tuple(s.failure for s in shots if s.failure is not None),
+        time.perf_counter() - begin,
+        first,
+    )
+
+
+def _shots(
+    look: str,
+    todo: Sequence[int],
+    out: Path,
+    workers: int,
+    paths: tuple[int, int],
+    latest: float,
+    gpus: int,
+) -> Iterator[_Shot]:
     if workers <= 1:
         for index in todo:
-            if time.perf_counter() - begin > limit_s:
-                break
-            line = _one(look, index, out, wide, plug)
-            made, failed = (made + 1, failed) if line is None else (made, [*failed, line])
-            _tell(made, len(todo), begin)
-        return made, failed
+            yield _one(look, index, out, paths, latest)
+        return
     for name in THREADS:
         os.environ[name] = "1"
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
-        waiting = [pool.submit(_one, look, i, out, wide, plug, begin_by(limit_s)) for i in todo]
+    turn = context.Value("i", 0)
+    with ProcessPoolExecutor(workers, context, _take_gpu, (turn, gpus)) as pool:
+        waiting = [pool.submit(_one, look, i, out, paths, latest) for i in todo]
         for done in as_completed(waiting):
-            line = done.result()
-            if line is None:
-                made += 1
-                _tell(made, len(todo), begin)
-            elif line != LATE:
-                failed.append(line)
-    return made, failed
+            yield done.result()
 
 
-LATE = "late"
+def _take_gpu(turn: Any, gpus: int) -> None:
+    """Give this process one of the GPUs in turn, before the renderer looks for them."""
+    if gpus > 1:
+        with turn.get_lock():
+            os.environ["CUDA_VISIBLE_DEVICES"] = str(turn.value % gpus)
+            turn.value += 1
 
 
-def begin_by(limit_s: float) -> float:
-    """Clock time after which no further photo is begun."""
-    return time.time() + limit_s
-
-
-def _one(
-    look: str, index: int, out: Path, wide: int, plug: int, latest: float | None = None
-) -> str | None:
-    """Make one photo; None when it stands, LATE when time was up, else what went wrong."""
-    if latest is not None and time.time() > latest:
-        return LATE
+def _one(look: str, index: int, out: Path, paths: tuple[int, int], latest: float) -> _Shot:
+    """Make one photo."""
+    if time.time() > latest:
+        return _Shot(late=True)
     from pipelines.studio import render
     from pipelines.studio.looks.job import job
     from pipelines.studio.photo import Samples
@@ -111,16 +169,11 @@ def _one(
     render.start_once()
     wanted = job(look, index)
     try:
-        linear = shoot(wanted, Samples(wide, plug))
+        linear = shoot(wanted, Samples(*paths))
     except Exception as error:
-        return f"{look} {index}: {type(error).__name__}: {error} ({asdict(wanted)['plug']})"
+        said = f"{type(error).__name__}: {error} ({asdict(wanted)['plug']})"
+        return _Shot(failure=f"{look} {index}: {said}")
     if not nothing_black(linear):
-        return f"{look} {index}: the render is black or not finite"
+        return _Shot(failure=f"{look} {index}: the render is black or not finite")
     write_linear(file_of(out, index), linear)
-    return None
-
-
-def _tell(made: int, of: int, begin: float) -> None:
-    if made in (1, 10) or made % 100 == 0 or made == of:
-        passed = time.perf_counter() - begin
-        print(f"{made} of {of}: {passed:.0f} s, {made / passed:.2f} photos a second", flush=True)
+    return _Shot(firing_ends=len(linear.truth.plugs))

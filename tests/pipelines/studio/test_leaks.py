@@ -1,5 +1,6 @@
 """The leak check finds a planted leak and finds none where there is none."""
 
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from PIL import Image
 
 from pipelines.studio.leaks import report
 from pipelines.studio.plug import CONDITIONS
-from pipelines.studio.truth import write_manifest
+from pipelines.studio.truth import read_manifest, write_manifest
 from tests.pipelines.studio.test_truth import GOOD, PLUG
 
 
@@ -33,6 +34,7 @@ def _set(folder: Path, leak: float, each: int = 30) -> Path:
             replace(
                 GOOD,
                 file=name,
+                seed=k,
                 size=(64, 64),
                 plugs=(replace(PLUG, condition=condition, shares={condition: 1.0}),),
                 mask=f"masks/{name}",
@@ -58,3 +60,17 @@ def test_a_plug_alone_tells_nothing(tmp_path: Path) -> None:
 def test_a_small_set_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ValueError, match="under 10 photos"):
         report(_set(tmp_path, 0.0, each=5))
+
+
+def test_photos_of_one_render_do_not_pass_for_two(tmp_path: Path) -> None:
+    # Each background four times under one seed: known by heart it would tell the condition.
+    manifest = _set(tmp_path, 0.0)
+    photos = read_manifest(manifest)
+    again = []
+    for copy in range(4):
+        for photo in photos:
+            name = f"{copy}-{photo.file}"
+            shutil.copyfile(tmp_path / photo.file, tmp_path / name)
+            again.append(replace(photo, file=name))
+    write_manifest(manifest, again)
+    assert _accuracy(report(manifest)) < 32
