@@ -30,7 +30,12 @@ def main() -> None:
     develop.add_argument("renders", type=Path, help="folder that `render` filled")
     develop.add_argument("--out", type=Path, required=True)
     develop.add_argument("--each", type=int, default=1, help="photos of each render (default 1)")
-    develop.add_argument("--longest", type=int, default=384, help="longer side in pixels")
+    develop.add_argument(
+        "--longest",
+        type=int,
+        default=384,
+        help="longer side in pixels; photos of small plugs get up to 1.6 times that",
+    )
     large = jobs.add_parser("large", help="40 photos of 8 to 48 megapixels from stored renders")
     large.add_argument("--renders", type=Path, required=True, help="folder that `render` filled")
     large.add_argument("--out", type=Path, required=True)

@@ -5,7 +5,7 @@ matrix, noise, local and global tone, sharpening, 8 bits. One render gives many 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -30,12 +30,14 @@ __all__ = [
     "XYZ_TO_SRGB",
     "CameraSettings",
     "Crop",
+    "Exposure",
     "Group",
     "band_weights",
     "colour_matrix",
     "develop",
     "develop_groups",
     "meter",
+    "metered",
     "mixed",
     "tone",
     "white_of",
@@ -97,6 +99,18 @@ class Group:
     factor: float = 1.0
 
 
+@dataclass(frozen=True)
+class Exposure:
+    """What a camera set by hand keeps from one photo to the next.
+
+    `gain` on raw values in which a white surface under light of luminance 1 is at 1; `power` of
+    each group of lamps in the white that the balance is set to (its sum only scales the gain).
+    """
+
+    gain: float
+    power: tuple[float, ...]
+
+
 def mixed(
     bands: Sequence[Picture], lights: Sequence[str], share: float, subject: Crop | None = None
 ) -> tuple[Group, ...]:
@@ -127,26 +141,28 @@ def develop(
 
 
 def develop_groups(
-    groups: Sequence[Group], settings: CameraSettings, seed: int
+    groups: Sequence[Group],
+    settings: CameraSettings,
+    seed: int,
+    exposure: Exposure | None = None,
 ) -> npt.NDArray[np.uint8]:
-    """Photo of one or more groups of lamps. A right balance is right for their mean mixture."""
+    """Photo of one or more groups of lamps. A right balance is right for their mean mixture.
+
+    With an `exposure` the camera neither meters nor looks for white: it keeps what that says, and
+    `settings.ev` has no effect. Photos with gains in the ratio of their EXIF exposures then agree.
+    """
     rng = np.random.default_rng([seed, 9])
-    raw = np.zeros((*groups[0].bands.shape[:2], 3), np.float32)
-    white, xyz = np.zeros(3), np.zeros(3)
-    for group in groups:
-        raw += group.factor * (group.bands @ band_weights(settings.camera, group.light))
-        power = group.factor * float(group.bands.mean()) if len(groups) > 1 else 1.0
-        white = white + power * white_of(settings.camera, group.light)
-        xyz = xyz + power * _white_xyz(group.light)
-    raw = _through_lens(raw, settings)
-    height, width, _ = raw.shape
-    y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
-    raw = raw / white * (1 - settings.falloff * (x**2 + y**2) / 2)[..., None]
-    exposed = raw * meter(raw[..., 1]) * 2.0**settings.ev
+    power = _powers(groups) if exposure is None else exposure.power
+    raw = _sensed(groups, settings, power)
+    if exposure is None:
+        exposed = raw * meter(raw[..., 1]) * 2.0**settings.ev
+    else:
+        exposed = raw * exposure.gain
+    xyz = sum(p * _white_xyz(g.light) for p, g in zip(power, groups, strict=True))
     # What is too bright keeps its hue: clipped apart, channels would turn red to yellow.
     held = exposed / np.maximum(exposed.max(axis=-1, keepdims=True), 1.0)
     rgb = held @ colour_matrix(settings.camera).T
-    rgb = rgb * cast(xyz, settings.balance, settings.mired, settings.duv)
+    rgb = rgb * cast(np.asarray(xyz), settings.balance, settings.mired, settings.duv)
     # Where all of the sensor is full nothing is left of the cast: that is shown white.
     full = np.clip((exposed.min(axis=-1, keepdims=True) - 1.0) / 0.25, 0, 1)
     rgb = rgb + full * (1 - rgb) + (1 - full) * _noise(rgb, settings.electrons, rng)
@@ -158,6 +174,43 @@ def develop_groups(
         soft = cv2.GaussianBlur(shown, (0, 0), 1.2)
         shown = shown + settings.sharpen * (shown - soft)
     return np.asarray(np.round(np.clip(shown, 0, 1) * 255), dtype=np.uint8)
+
+
+def metered(
+    groups: Sequence[Group], settings: CameraSettings, power: tuple[float, ...] | None = None
+) -> Exposure:
+    """The exposure that the camera's meter and `settings.ev` give, to be kept for other photos.
+
+    `power` is that of another photo under the same lamps when its balance is kept, else None. The
+    window is looked at in the render's own pixels and without blurs, whatever the photo's size.
+    """
+    power = _powers(groups) if power is None else power
+    crop = settings.crop
+    if crop is not None:
+        crop = replace(crop, out_width=crop.width, out_height=crop.height)
+    plain = replace(settings, crop=crop, blur=0.0, defocus=0.0, motion=(0.0, 0.0))
+    green = _sensed(groups, plain, power)[..., 1]
+    return Exposure(meter(green) * 2.0**settings.ev, power)
+
+
+def _powers(groups: Sequence[Group]) -> tuple[float, ...]:
+    """The light that each group brings to the picture; 1 for a single one."""
+    if len(groups) == 1:
+        return (1.0,)
+    return tuple(group.factor * float(group.bands.mean()) for group in groups)
+
+
+def _sensed(groups: Sequence[Group], settings: CameraSettings, power: tuple[float, ...]) -> Array:
+    """Raw values (height, width, 3) behind the lens over those of the white that `power` mixes."""
+    raw = np.zeros((*groups[0].bands.shape[:2], 3), np.float32)
+    white = np.zeros(3)
+    for group, own in zip(groups, power, strict=True):
+        raw += group.factor * (group.bands @ band_weights(settings.camera, group.light))
+        white = white + own * white_of(settings.camera, group.light)
+    raw = _through_lens(raw, settings)
+    height, width, _ = raw.shape
+    y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
+    return np.asarray(raw / white * (1 - settings.falloff * (x**2 + y**2) / 2)[..., None])
 
 
 def _white_xyz(light: str) -> Array:

@@ -19,6 +19,11 @@ LEAST = 700.0
 """Fewest electrons of a white pixel: about a phone at ISO 800, denoised (our estimate)."""
 
 
+ENLARGED = 2.5
+"""Pixels of a photo to one of its render at most, along each side: as soft as a photo that was
+taken with a phone's digital zoom (our estimate)."""
+
+
 def sample_settings(
     seed: int, allowed: Sequence[str] = tuple(CAMERAS), dim: float = 0.0
 ) -> CameraSettings:
@@ -84,8 +89,8 @@ def cropped(
 
     `firing_end` (left, top, width, height in pixels of the render) stays whole in the window and
     its larger side comes to about `share` of the window's shorter one where the render allows; None
-    for a photo without a plug. `longest` is the longer side of the photo in pixels; a window is
-    never enlarged more than 1.6 times.
+    for a photo without a plug. `longest` is the longer side of the photo in pixels, less where a
+    window would be enlarged more than `ENLARGED` times.
     """
     rng = np.random.default_rng([seed, 41])
     width, height = size
@@ -102,7 +107,7 @@ def cropped(
     down = min(height, round(short * max(1 / aspect, 1.0)))
     left = _offset(rng, width, across, firing_end and (firing_end[0], firing_end[2]))
     top = _offset(rng, height, down, firing_end and (firing_end[1], firing_end[3]))
-    zoom = min(longest / max(across, down), 1.6)
+    zoom = min(longest / max(across, down), ENLARGED)
     out = max(8, round(across * zoom)), max(8, round(down * zoom))
     return replace(settings, crop=Crop(left, top, across, down, *out))
 

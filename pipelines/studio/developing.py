@@ -10,14 +10,19 @@ from PIL import Image
 
 from pipelines.studio.camera import (
     CameraSettings,
+    Crop,
+    Exposure,
     Group,
     band_weights,
     develop_groups,
     meter,
+    metered,
     mixed,
 )
-from pipelines.studio.camera_sample import cropped, sample_settings
-from pipelines.studio.framing import in_crop, kept
+from pipelines.studio.camera_sample import ENLARGED, cropped, sample_settings
+from pipelines.studio.chart_shot import write_chart
+from pipelines.studio.framing import Box, in_crop, kept, largest_nose
+from pipelines.studio.known import taken_with
 from pipelines.studio.sets import SETTINGS_FILE, SetError
 from pipelines.studio.store import Linear, read_linear
 from pipelines.studio.stored import ShotData, write_jpeg
@@ -27,13 +32,24 @@ VARIANTS = 64
 """At most so many photos of one render: their seeds are the render's times this, and on."""
 
 CLOSEST = 1.8
-"""How much closer than its render a photo comes at most; beyond, pixels show."""
+"""How much closer than its render a photo comes at most; to a small nose further (`ENLARGED`)."""
+
+CLEAR = (13.0, 26.0)
+"""Pixels of a small nose across in most photos, where the render and a reference leave the room."""
+
+LARGER = 1.6
+"""How many times `longest` a photo gets where nothing else makes a small nose clear."""
+
+LEFT_TINY = 0.08
+"""Share of the photos with a small nose that do not come closer for its sake: such are refused, and
+refusals need photos too."""
 
 
 def develop_set(folder: Path, out: Path, each: int, longest: int) -> list[PhotoTruth]:
     """Develop `each` photos of every render in `folder` into `out`, with masks and manifest.
 
-    `longest` is the longer side of a photo in pixels. Raises SetError when the folder holds no
+    `longest` is the longer side of a photo in pixels (up to `LARGER` times that where a card must
+    stay whole beside a small nose). Raises SetError when the folder holds no
     renders, StoreError at a broken one.
     """
     files = sorted(folder.glob("*.npz"))
@@ -55,8 +71,10 @@ def develop_one(linear: Linear, out: Path, stem: str, k: int, longest: int) -> P
     height, width = linear.mask.shape
     settings = sample_settings(seed, linear.cameras, linear.dim)
     box = kept(linear, seed)
-    share = None if box is None else _closer(seed, max(box[2:]) / min(width, height))
+    share = None if box is None else share_of(linear, box, seed, longest)
     settings = cropped(settings, seed, (width, height), box, longest, share)
+    if box is not None and settings.crop is not None and not _left_tiny(seed):
+        settings = replace(settings, crop=grown(settings.crop, largest_nose(linear, box)))
     shot = shot_of(seed)
     return write_one(linear, settings, shot, seed, out, stem)
 
@@ -69,37 +87,78 @@ def write_one(
     out: Path,
     stem: str,
     develop: Callable[
-        [Sequence[Group], CameraSettings, int], npt.NDArray[np.uint8]
+        [Sequence[Group], CameraSettings, int, Exposure | None], npt.NDArray[np.uint8]
     ] = develop_groups,
 ) -> PhotoTruth:
-    """Develop a render with settings that have a crop; store photo and mask; give the truth."""
+    """Develop a render with settings that have a crop; store photo and mask; give the truth.
+
+    Where a stored light goes with it, the photo of its chart is stored too, as `STEM.light.jpg`,
+    and both are taken with a camera set by hand.
+    """
     crop = settings.crop
     assert crop is not None
+    taken = taken_with(settings)
     pictures = [b.astype(np.float32) for b in linear.bands]
     groups = mixed(pictures, linear.lights, linear.second)
     settings = replace(settings, ev=settings.ev + _off_the_plug(linear, settings))
-    shown = develop(groups, settings, seed)
+    exposure = None
+    if linear.companion is not None:
+        exposure = metered(groups, settings)
+        shot = replace(shot, auto_balance=False)
+    shown = develop(groups, settings, seed, exposure)
     write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
     known, mask = in_crop(linear.truth, linear.mask, crop)
     if known.plugs:
         name = f"masks/{stem}.png"
         Image.fromarray(mask).save(out / name, optimize=True)
         known = replace(known, mask=name)
-    stored = known.stored_light
+    stored = None
+    if exposure is not None:
+        chart = out / f"{stem}.light.jpg"
+        stored = write_chart(linear, groups, settings, exposure, shot, seed, chart)
     return replace(
         known,
         file=f"{stem}.jpg",
         exif_orientation=shot.orientation,
         camera=settings.camera,
         white_balance=settings.white_balance,
-        stored_light=None if stored is None else f"{stored}, camera {settings.camera}",
+        taken=taken,
+        stored_light=stored,
     )
 
 
-def _closer(seed: int, share: float) -> float:
-    """Share of the photo's shorter side for a firing end that takes `share` of the render's."""
-    zoom = float(np.exp(np.random.default_rng([seed, 46]).uniform(0.0, np.log(CLOSEST))))
-    return min(share * zoom, 0.8)
+def share_of(linear: Linear, box: Box, seed: int, longest: int) -> float:
+    """Share of the photo's shorter side for what `box` of the render holds.
+
+    As in the render or up to `CLOSEST` times that, evenly in the logarithm; and as large as a small
+    nose in the box needs (`CLEAR`), but for `LEFT_TINY` of the photos.
+    """
+    rng = np.random.default_rng([seed, 46])
+    height, width = linear.mask.shape
+    low, high = 1.0, CLOSEST
+    nose = largest_nose(linear, box) * longest / max(width, height)
+    if 0 < nose * CLOSEST < CLEAR[1] and not _left_tiny(seed):
+        low, high = (float(np.clip(px / nose, 1.0, ENLARGED)) for px in CLEAR)
+        high = max(high, min(CLOSEST, low))
+    zoom = float(np.exp(rng.uniform(np.log(low), np.log(high))))
+    return min(max(box[2:]) / min(width, height) * zoom, 0.8)
+
+
+def grown(crop: Crop, nose: float) -> Crop:
+    """The window with so many more pixels that a nose of that width in the render is clear.
+
+    At most `LARGER` times as many a side, and no further enlarged than `ENLARGED`.
+    """
+    now = crop.out_width / crop.width
+    more = min(LARGER, CLEAR[0] / max(nose * now, 1e-9), ENLARGED / now)
+    if nose <= 0 or more <= 1:
+        return crop
+    size = round(crop.out_width * more), round(crop.out_height * more)
+    return replace(crop, out_width=size[0], out_height=size[1])
+
+
+def _left_tiny(seed: int) -> bool:
+    return bool(np.random.default_rng([seed, 49]).random() < LEFT_TINY)
 
 
 def _off_the_plug(linear: Linear, settings: CameraSettings) -> float:

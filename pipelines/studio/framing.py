@@ -23,7 +23,8 @@ def kept(linear: Linear, seed: int) -> Box | None:
     """Box of the render that a photo is to show: left, top, width, height; None for nothing.
 
     It holds the firing ends of all plugs, but in half of the photos of a row only one of them; and
-    a reference as far as the render shows it, but in 15 % of its photos only half of that.
+    a reference as far as the render shows it, but in 15 % of its photos, and of a grey card as a
+    rule, only half of that: any part of a grey card is as good as the whole.
     """
     rng = np.random.default_rng([seed, 47])
     height, width = linear.mask.shape
@@ -33,13 +34,23 @@ def kept(linear: Linear, seed: int) -> Box | None:
     boxes = [_firing_end(linear.mask, [which] if one and len(numbers) > 1 else numbers)]
     for reference in linear.truth.references:
         if reference.kind in REFERENCES:
-            boxes.append(_shown(reference, (width, height), whole))
+            grey = reference.kind == "grey_card" and rng.random() < 0.8
+            boxes.append(_shown(reference, (width, height), whole and not grey))
     known = [b for b in boxes if b is not None]
     if not known:
         return None
     low = np.min([b[:2] for b in known], axis=0)
     high = np.max([(b[0] + b[2], b[1] + b[3]) for b in known], axis=0)
     return int(low[0]), int(low[1]), int(high[0] - low[0]), int(high[1] - low[1])
+
+
+def largest_nose(linear: Linear, box: Box) -> float:
+    """Pixels across of the largest nose that the render shows in the box; 0 without any."""
+    left, top, width, height = box
+    here = linear.mask[top : top + height, left : left + width]
+    shown = {int(v) // PLUG_STEP for v in np.unique(here) if 1 <= v % PLUG_STEP <= DEEP}
+    plugs = linear.truth.plugs
+    return max((plugs[k].nose_px for k in shown if k < len(plugs)), default=0.0)
 
 
 def _firing_end(mask: Labels, numbers: list[int]) -> Box | None:

@@ -12,7 +12,15 @@ from pipelines.studio.geometry.mesh import Array
 from pipelines.studio.labels import Labels, NoseTruth, box_of
 from pipelines.studio.plug import FiringEnd
 from pipelines.studio.staging.stage import Placed, Stage
-from pipelines.studio.truth import Corners, LightShare, PhotoTruth, PlugTruth, ReferenceTruth
+from pipelines.studio.truth import (
+    Corners,
+    LightShare,
+    PhotoTruth,
+    PlugTruth,
+    ReferenceTruth,
+    StoredLight,
+    Taken,
+)
 from pipelines.studio.view import View
 
 
@@ -33,7 +41,7 @@ def truth(
     seed: int,
     name: str,
     mask: str | None,
-    stored_light: str | None = None,
+    stored_light: StoredLight | None = None,
 ) -> PhotoTruth:
     """What is known of a photo that shows the whole render, `mask` being its file's name.
 
@@ -51,6 +59,7 @@ def truth(
         camera=settings.camera,
         light=light_of(stage),
         white_balance=settings.white_balance,
+        taken=taken_with(settings),
         stored_light=stored_light,
         plugs=tuple(
             _plug_truth(view, plug, pose, rendered.noses[k], box_of(rendered.mask, k))
@@ -58,6 +67,15 @@ def truth(
         ),
         references=_references(stage),
         mask=mask,
+    )
+
+
+def taken_with(settings: CameraSettings) -> Taken:
+    """What of the camera's settings tells how hard a photo is."""
+    # Twice the standard deviation of the lens's blur is about its width.
+    blur = max(2 * settings.blur, 2 * settings.defocus, settings.motion[0])
+    return Taken(
+        round(settings.ev, 2), round(blur, 2), round(settings.local, 2), int(settings.jpeg)
     )
 
 

@@ -16,11 +16,10 @@ import numpy.typing as npt
 from pipelines.studio.camera import (
     CameraSettings,
     Crop,
+    Exposure,
     Group,
-    band_weights,
     develop_groups,
-    meter,
-    white_of,
+    metered,
 )
 from pipelines.studio.camera_sample import sample_settings
 from pipelines.studio.developing import VARIANTS, shot_of, write_one
@@ -115,7 +114,10 @@ def window(shape: tuple[int, ...], box: Box | None, size: Size) -> Crop:
 
 
 def in_strips(
-    groups: Sequence[Group], settings: CameraSettings, seed: int
+    groups: Sequence[Group],
+    settings: CameraSettings,
+    seed: int,
+    exposure: Exposure | None = None,
 ) -> npt.NDArray[np.uint8]:
     """`camera.develop_groups` strip by strip, all exposed as the whole is, to bound memory.
 
@@ -125,22 +127,15 @@ def in_strips(
     crop = settings.crop
     assert crop is not None and settings.falloff == settings.local == 0
     zoom = crop.out_width // crop.width
-    white = sum(
-        g.factor * float(g.bands.mean()) * white_of(settings.camera, g.light) for g in groups
-    )
-    raw = sum(g.factor * (g.bands @ band_weights(settings.camera, g.light)) for g in groups)
-    green = np.asarray(raw[..., 1] / white[1], np.float32)
-    columns = slice(crop.left, crop.left + crop.width)
-    whole = meter(green[crop.top : crop.top + crop.height, columns])
+    whole = metered(groups, settings) if exposure is None else exposure
+    rows_there = groups[0].bands.shape[0]
     out = np.empty((crop.out_height, crop.out_width, 3), np.uint8)
     for first in range(0, crop.height, STRIP):
         rows = min(STRIP, crop.height - first)
         top = max(0, crop.top + first - MARGIN)
-        bottom = min(green.shape[0], crop.top + first + rows + MARGIN)
+        bottom = min(rows_there, crop.top + first + rows + MARGIN)
         part = replace(crop, top=top, height=bottom - top, out_height=(bottom - top) * zoom)
-        stops = float(np.log2(whole / meter(part.light(green))))
-        here = replace(settings, crop=part, ev=settings.ev + stops)
-        shown = develop_groups(groups, here, seed * 1000 + first)
+        shown = develop_groups(groups, replace(settings, crop=part), seed * 1000 + first, whole)
         skip = (crop.top + first - top) * zoom
         out[first * zoom : (first + rows) * zoom] = shown[skip : skip + rows * zoom]
     return out

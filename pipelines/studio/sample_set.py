@@ -45,7 +45,11 @@ def write_sample(manifest: Path, out: Path, count: int) -> list[PhotoTruth]:
         mask = None if photo.mask is None else f"masks/{stem}.png"
         if photo.mask is not None and mask is not None:
             shutil.copyfile(manifest.parent / photo.mask, out / mask)
-        listed.append(replace(photo, file=f"{stem}.jpg", mask=mask))
+        stored = photo.stored_light
+        if stored is not None:
+            shutil.copyfile(manifest.parent / stored.file, out / f"{stem}.light.jpg")
+            stored = replace(stored, file=f"{stem}.light.jpg")
+        listed.append(replace(photo, file=f"{stem}.jpg", mask=mask, stored_light=stored))
     write_manifest(out / "manifest.jsonl", listed)
     return listed
 
@@ -87,7 +91,9 @@ def traits(photo: PhotoTruth) -> list[tuple[str, str]]:
     """What the sample is balanced over."""
     light = photo.light[0].illuminant
     series = "LED" if light.startswith("LED") else "FL" if light.startswith("FL") else light[:1]
-    references = "+".join(sorted({r.kind for r in photo.references})) or "none"
+    kinds = {r.kind for r in photo.references}
+    kinds |= set() if photo.stored_light is None else {"stored_light"}
+    references = "+".join(sorted(kinds)) or "none"
     out = [("light", series), ("balance", photo.white_balance), ("reference", references)]
     if photo.plug is not None:
         nose = photo.plug.nose_px

@@ -4,16 +4,19 @@ from dataclasses import replace
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 
 from pipelines.studio import render
 from pipelines.studio.camera import CameraSettings
+from pipelines.studio.chart_photo import chart_stage
 from pipelines.studio.looks.job import Job
-from pipelines.studio.looks.stage import stage_of, stored_light
+from pipelines.studio.looks.stage import lamp_names, stage_of
 from pipelines.studio.materials.surface import detail
 from pipelines.studio.photo import Samples, render_stage, truth
 from pipelines.studio.scene import build, relit
 from pipelines.studio.staging import Stage
 from pipelines.studio.store import Linear, packed
+from pipelines.studio.truth import StoredLight
 
 INTER = cv2.INTER_AREA
 TEXELS = 400_000
@@ -32,14 +35,35 @@ def shoot(job: Job, samples: Samples) -> Linear:
     for k in range(1, len(groups)):
         box = (0, 0, *job.size)
         pictures.append(render.bands(relit(loaded, groups[k]), box, samples.wide, job.seed + 11))
+    stored, companion = None, None
+    if job.reference == "stored_light":
+        stored, companion = _stored_light(job, stage, samples)
     lights = tuple(group.illuminant for group in groups)
     # The camera comes later: what is known of it here only holds its place.
     camera = CameraSettings(job.cameras[0])
     mask = "mask" if stage.plug else None
-    stored = stored_light(job, stage)
     known = truth(stage, rendered, camera, 1, job.seed, "render", mask, stored)
     second, dim = (stage.lights.share, stage.lights.dim) if stage.lights else (0.0, 0.0)
-    return Linear(packed(pictures), rendered.mask, lights, second, dim, job.cameras, known)
+    cameras = job.cameras
+    return Linear(packed(pictures), rendered.mask, lights, second, dim, cameras, known, companion)
+
+
+def _stored_light(
+    job: Job, stage: Stage, samples: Samples
+) -> tuple[StoredLight, npt.NDArray[np.float16]]:
+    """The chart under the job's lamps: its truth but for camera and file, and its linear bands."""
+    assert stage.lights is not None
+    with detail(DETAIL):
+        chart = coarse(chart_stage(stage, job.seed))
+    view, loaded = chart.scene.view, build(chart.scene)
+    box = (0, 0, view.width, view.height)
+    pictures = [
+        render.bands(relit(loaded, group), box, samples.wide, job.seed + 12 + k)
+        for k, group in enumerate(stage.lights.groups)
+    ]
+    corners = view.project(chart.references[0].corners)
+    placed = tuple((round(float(x), 2), round(float(y), 2)) for x, y in corners)
+    return StoredLight(lamp_names(stage), job.cameras[0], "chart", placed), packed(pictures)
 
 
 def coarse(stage: Stage) -> Stage:

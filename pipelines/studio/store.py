@@ -1,8 +1,9 @@
 """Linear renders on disk: one file each, whole or not there at all.
 
 A file holds `bands` (groups, height, width, 16), float16 radiance of each group of lamps under
-equal energy, a white surface in the main light at about 1; `mask` (height, width) uint8; and what
-is known of it as JSON text. Nothing in it is pickled.
+equal energy, a white surface in the main light at about 1; `mask` (height, width) uint8; what is
+known of it as JSON text; and, where a stored light goes with it, `companion` (groups, rows,
+columns, 16), the chart under the same lamps. Nothing in it is pickled.
 """
 
 import json
@@ -30,7 +31,8 @@ class Linear:
     """A render before any camera: picture, labels and truth.
 
     `lights` names the illuminant of each group; `second` is the second group's share of the light,
-    `dim` stops of light missing, `cameras` those that may take it.
+    `dim` stops of light missing, `cameras` those that may take it. `companion` is the picture of
+    the chart, in the same unit, whose corners `truth.stored_light` tells; None without one.
     """
 
     bands: npt.NDArray[np.float16]
@@ -40,6 +42,7 @@ class Linear:
     dim: float
     cameras: tuple[str, ...]
     truth: PhotoTruth
+    companion: npt.NDArray[np.float16] | None = None
 
 
 def write_linear(path: Path, linear: Linear) -> None:
@@ -51,10 +54,13 @@ def write_linear(path: Path, linear: Linear) -> None:
         "cameras": linear.cameras,
         "truth": asdict(linear.truth),
     }
+    pictures = {"bands": linear.bands, "mask": linear.mask}
+    if linear.companion is not None:
+        pictures["companion"] = linear.companion
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with part.open("wb") as file:
-            np.savez(file, bands=linear.bands, mask=linear.mask, told=np.array(json.dumps(told)))
+            np.savez(file, told=np.array(json.dumps(told)), **pictures)  # type: ignore[arg-type]
             file.flush()
             os.fsync(file.fileno())
         part.replace(path)
@@ -67,6 +73,7 @@ def read_linear(path: Path) -> Linear:
     try:
         with np.load(path, allow_pickle=False) as arrays:
             bands, mask = arrays["bands"], arrays["mask"]
+            companion = arrays.get("companion")
             told: dict[str, Any] = json.loads(str(arrays["told"]))
         known = truth_from(told["truth"], path.name)
         lights, cameras = tuple(told["lights"]), tuple(told["cameras"])
@@ -77,7 +84,16 @@ def read_linear(path: Path) -> Linear:
         ) from error
     if bands.dtype != np.float16 or bands.shape != (len(lights), *mask.shape, 16):
         raise StoreError(f"{path.name}: bands are {bands.dtype} {bands.shape}. Render it again.")
-    return Linear(bands, mask, lights, second, dim, cameras, known)
+    if (companion is None) != (known.stored_light is None):
+        raise StoreError(f"{path.name}: half a stored light. Render it again.")
+    if companion is not None and (
+        companion.dtype != np.float16
+        or companion.ndim != 4
+        or (companion.shape[0], companion.shape[3]) != (len(lights), 16)
+    ):
+        told = f"{companion.dtype} {companion.shape}"
+        raise StoreError(f"{path.name}: the chart's bands are {told}. Render it again.")
+    return Linear(bands, mask, lights, second, dim, cameras, known, companion)
 
 
 def packed(groups: list[npt.NDArray[np.float32]]) -> npt.NDArray[np.float16]:

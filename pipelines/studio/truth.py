@@ -14,6 +14,8 @@ from pipelines.studio.truth_checks import (
     check_photo,
     check_plug,
     check_reference,
+    check_stored,
+    check_taken,
     keys_of,
 )
 
@@ -26,6 +28,8 @@ __all__ = [
     "PhotoTruth",
     "PlugTruth",
     "ReferenceTruth",
+    "StoredLight",
+    "Taken",
     "read_manifest",
     "truth_from",
     "write_manifest",
@@ -100,11 +104,35 @@ class ReferenceTruth:
 
 
 @dataclass(frozen=True)
-class PhotoTruth:
-    """What is known of one photo.
+class StoredLight:
+    """The photo of the chart that a shop stored for its lamp, taken before this one.
 
-    `stored_light` names the lamps and the camera of a chart photo that may go with it, or is null.
+    `lamp` and `camera` are those of both photos, and so are tone curve and white balance; the
+    exposures differ as their EXIF says. `file` lies beside the manifest; `corners` of the chart in
+    its pixels as displayed: top left, top right, bottom right, bottom left as it is read.
     """
+
+    lamp: str
+    camera: str
+    file: str
+    corners: Corners
+
+
+@dataclass(frozen=True)
+class Taken:
+    """How the camera took the photo: `ev` stops beside its meter, `blur_px` the widest smear of
+    lens, focus and motion in pixels of the photo, `local_tone` 0 to 1 how far large bright and dark
+    areas were drawn together, `jpeg` quality."""
+
+    ev: float
+    blur_px: float
+    local_tone: float
+    jpeg: int
+
+
+@dataclass(frozen=True)
+class PhotoTruth:
+    """What is known of one photo. `stored_light` is null where no chart photo goes with it."""
 
     file: str
     seed: int
@@ -113,7 +141,8 @@ class PhotoTruth:
     camera: str
     light: tuple[LightShare, ...]
     white_balance: str
-    stored_light: str | None
+    taken: Taken
+    stored_light: StoredLight | None
     plugs: tuple[PlugTruth, ...]
     references: tuple[ReferenceTruth, ...]
     mask: str | None
@@ -148,12 +177,18 @@ def read_manifest(path: Path, check_files: bool = True) -> list[PhotoTruth]:
         except json.JSONDecodeError as error:
             raise ManifestError(f"{where}: not JSON ({error.msg}). Make the set again.") from error
         photo = truth_from(raw, where)
-        if photo.file in names:
-            raise ManifestError(f"{where}: {photo.file} is listed twice. Make the set again.")
-        names.add(photo.file)
-        for name in (photo.file, photo.mask):
-            if check_files and name is not None and not (path.parent / name).is_file():
-                raise ManifestError(f"{where}: {name} is not beside the manifest.")
+        chart = None if photo.stored_light is None else photo.stored_light.file
+        for name in (photo.file, photo.mask, chart):
+            if name is None:
+                continue
+            if name in names and name != photo.mask:
+                raise ManifestError(f"{where}: {name} is listed twice. Make the set again.")
+            names.add(name)
+            if check_files and not (path.parent / name).is_file():
+                what = " (the chart photo of its stored light)" if name == chart else ""
+                raise ManifestError(
+                    f"{where}: {name}{what} is not beside the manifest. Make the set again."
+                )
         out.append(photo)
     return out
 
@@ -165,7 +200,12 @@ def truth_from(raw: Any, where: str) -> PhotoTruth:
     light = tuple(LightShare(**f.raw) for f in _inner(photo, "light", LightShare, check_light))
     total = sum(part.share for part in light)
     photo.hold(abs(total - 1) < 1e-3, "light", "shares that sum to 1")
-    size = raw["size"]
+    size, stored = raw["size"], raw["stored_light"]
+    keys_of(raw["taken"], _names(Taken), where, "taken")
+    check_taken(Fields(raw["taken"], where, "taken."))
+    if stored is not None:
+        keys_of(stored, _names(StoredLight), where, "stored_light")
+        check_stored(Fields(stored, where, "stored_light."), raw["camera"])
     plugs = _inner(photo, "plugs", PlugTruth, lambda f: check_plug(f, size))
     references = _inner(photo, "references", ReferenceTruth, check_reference)
     return PhotoTruth(
@@ -173,6 +213,8 @@ def truth_from(raw: Any, where: str) -> PhotoTruth:
             **raw,
             "size": tuple(size),
             "light": light,
+            "taken": Taken(**raw["taken"]),
+            "stored_light": None if stored is None else _stored(stored),
             "plugs": tuple(_plug(f.raw) for f in plugs),
             "references": tuple(_reference(f.raw) for f in references),
         }
@@ -206,5 +248,12 @@ def _plug(raw: dict[str, Any]) -> PlugTruth:
 
 
 def _reference(raw: dict[str, Any]) -> ReferenceTruth:
-    corners = tuple((float(x), float(y)) for x, y in raw["corners"])
-    return ReferenceTruth(raw["kind"], corners, tuple(raw["state"]))
+    return ReferenceTruth(raw["kind"], _corners(raw["corners"]), tuple(raw["state"]))
+
+
+def _stored(raw: dict[str, Any]) -> StoredLight:
+    return StoredLight(raw["lamp"], raw["camera"], raw["file"], _corners(raw["corners"]))
+
+
+def _corners(raw: Sequence[Sequence[float]]) -> Corners:
+    return tuple((float(x), float(y)) for x, y in raw)

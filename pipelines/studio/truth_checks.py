@@ -80,13 +80,22 @@ def check_photo(f: Fields) -> None:
     f.one_of("exif_orientation", (1, 3, 6, 8))
     f.text("camera")
     f.one_of("white_balance", BALANCES)
-    f.text("stored_light", null=True)
+    stored = raw["stored_light"]
+    f.hold(stored is None or isinstance(stored, dict), "stored_light", "an object or null")
     f.text("mask", null=True)
     plugs = f.listed("plugs")
     f.hold(len(plugs) <= MOST_PLUGS, "plugs", f"at most {MOST_PLUGS} plugs")
     f.hold(raw["mask"] is not None or not plugs, "mask", "a file name where there is a plug")
     f.listed("references")
     f.hold(len(f.listed("light")) > 0, "light", "a list of at least one illuminant")
+
+
+def check_taken(f: Fields) -> None:
+    """How the camera took it."""
+    f.number("ev", -6, 6)
+    f.number("blur_px", 0, inf)
+    f.number("local_tone", 0, 1)
+    f.number("jpeg", 1, 100)
 
 
 def check_light(f: Fields) -> None:
@@ -136,12 +145,7 @@ def check_plug(f: Fields, size: Sequence[int]) -> None:
 def check_reference(f: Fields) -> None:
     """One reference or look-alike."""
     f.one_of("kind", (*REFERENCES, *LOOK_ALIKES))
-    corners = f.listed("corners")
-    f.hold(
-        len(corners) == 4 and all(_numbers(c, 2) for c in corners),
-        "corners",
-        "four points of two numbers",
-    )
+    _check_corners(f)
     state = f.listed("state")
     good = all(v in STATES for v in state) and len(set(state)) == len(state)
     f.hold(
@@ -149,6 +153,31 @@ def check_reference(f: Fields) -> None:
         "state",
         f"some of {', '.join(STATES)}, either whole or cut_off among them",
     )
+
+
+def check_stored(f: Fields, camera: str) -> None:
+    """The chart photo of a stored light that goes with a photo of that camera."""
+    f.text("lamp")
+    f.text("file")
+    f.hold(f.raw["camera"] == camera, "camera", f"the photo's own, {camera}")
+    corners = _check_corners(f)
+    f.hold(all(v >= 0 for c in corners for v in c), "corners", "within the chart photo")
+    # A quadrilateral read clockwise, y downwards, turns right at each corner.
+    turns = []
+    for k in range(4):
+        (ax, ay), (bx, by), (cx, cy) = (corners[(k + j) % 4] for j in range(3))
+        turns.append((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
+    f.hold(all(turn > 0 for turn in turns), "corners", "a chart read clockwise, not in a mirror")
+
+
+def _check_corners(f: Fields) -> list[Any]:
+    corners = f.listed("corners")
+    f.hold(
+        len(corners) == 4 and all(_numbers(c, 2) for c in corners),
+        "corners",
+        "four points of two numbers",
+    )
+    return corners
 
 
 def _box_within(box: Any, size: Sequence[int]) -> bool:

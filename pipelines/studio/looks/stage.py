@@ -48,18 +48,39 @@ def flat_bench(job: Job) -> str:
     return wanted if wanted in flat else flat[job.seed % len(flat)]
 
 
-def stored_light(job: Job, stage: Stage) -> str | None:
-    """Names of the lamps whose stored light goes with the photo, None for a photo without one.
-
-    The camera, drawn by the second stage, is added to it there.
-    """
-    if job.reference != "stored_light":
-        return None
+def lamp_names(stage: Stage) -> str:
+    """What the lamps of a stage are called in its stored light."""
     return " and ".join(part.illuminant for part in light_of(stage))
+
+
+def under_bench_lamp(stage: Stage, job: Job) -> Stage:
+    """The stage without a flash, which moves with the camera, and without a passing shadow: neither
+    is in the light that a shop stores."""
+    lights, eye = stage.lights, stage.scene.view
+    assert lights is not None
+    for k in range(1, 100):
+        if lights.kind != "flash":
+            break
+        other = job.seed + k * NEXT_PLUG
+        lights = sample_lights(other, job.illuminants, eye.origin, eye.focus, job.mixed_light)
+    items = tuple(item for item in stage.scene.items if item.name != "shade")
+    return replace(
+        stage,
+        scene=replace(stage.scene, items=items, lighting=lights.groups[0]),
+        lights=replace(lights, shade=None),
+        references=tuple(
+            replace(r, state=tuple(s for s in r.state if s != "shaded")) for r in stage.references
+        ),
+    )
 
 
 def stage_of(job: Job) -> Stage:
     """The stage of a job, lit."""
+    stage = _stage_of(job)
+    return under_bench_lamp(stage, job) if job.reference == "stored_light" else stage
+
+
+def _stage_of(job: Job) -> Stage:
     lit = {
         "illuminants": job.illuminants,
         "size": job.size,

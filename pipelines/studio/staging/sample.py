@@ -34,11 +34,13 @@ from pipelines.studio.staging.poses import (
     axis_towards,
     look,
     lying_pose,
+    opened,
     outline_of,
     towards,
 )
 from pipelines.studio.staging.settled import filled, settled
 from pipelines.studio.staging.stage import Placed, Stage, plug_items
+from pipelines.studio.staging.surroundings import half_seen, phone_item
 from pipelines.studio.view import View
 
 HELD = ("fingers", "pliers")
@@ -113,6 +115,8 @@ def sample_stage(
         flats, truths, good = _reference(reference, seed, eye, busy, placed.level)
         if good:
             break
+    if not truths and len(row) == 1:
+        eye = opened(eye, np.random.default_rng([seed, 61]))
     base = ground(name, seed, _reach(eye, placed.level))
     lights = sample_lights(seed, illuminants, eye.origin, eye.focus, mixed)
     items = [
@@ -125,6 +129,8 @@ def sample_stage(
     shade = shade_item(lights, eye)
     lights = lights if shade is not None else replace(lights, shade=None)
     items += [shade] if shade is not None else []
+    phone = phone_item(seed, eye, lights, _lit(busy, truths))
+    items += [phone] if phone is not None else []
     truths = shaded(lights, truths)
     card = next((t.corners for t in truths if t.kind == "bench_card"), None)
     scene = Scene(tuple(items), lights.groups[0], eye, placed.poses[0])
@@ -176,12 +182,16 @@ def sample_empty(
         flats, truths, good = _reference(reference or look_alike, seed, eye, points, 0.0)
         if good:
             break
+    if not truths:
+        eye = opened(eye, np.random.default_rng([seed, 61]))
     base = ground(name, seed, _reach(eye))
     lights = sample_lights(seed, illuminants, eye.origin, eye.focus, mixed)
     items += [*flats, *_around(seed, base, 0.0, eye, points, truths, 1, objects, items)]
     shade = shade_item(lights, eye)
     lights = lights if shade is not None else replace(lights, shade=None)
     items += [shade] if shade is not None else []
+    phone = phone_item(seed, eye, lights, _lit(points, truths))
+    items += [phone] if phone is not None else []
     truths = shaded(lights, truths)
     card = next((t.corners for t in truths if t.kind == "bench_card"), None)
     scene = Scene(tuple(items), lights.groups[0], eye, None)
@@ -343,6 +353,11 @@ def _reference(
     return items, (truth,), good or not whole
 
 
+def _lit(busy: Array, truths: Sequence[Placed]) -> Array:
+    """Points (n, 3) that should be in the light: the subject and the references."""
+    return np.concatenate([busy[::11], *(filled(t.corners, 20.0) for t in truths)])
+
+
 def _around(
     seed: int,
     base: Ground,
@@ -371,6 +386,7 @@ def _around(
         loose = litter(seed, eye, taken, _reach(eye) * 0.6, many, names)
         lowered = translation(0, 0, level)
         loose = [replace(i, mesh=transformed(i.mesh, lowered)) for i in loose]
+    loose += half_seen(seed, eye, level, busy, [t.corners for t in truths])
     points = [i.mesh.vertices for i in (*subject, *loose)] + [filled(t.corners) for t in truths]
     under = np.concatenate(points) if points else np.zeros((0, 3))
     # What is held high above the ground does not press on it, nor what stands in a hole of it.

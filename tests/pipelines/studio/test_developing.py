@@ -7,15 +7,30 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from pipelines.studio.developing import develop_set
+from pipelines.studio.camera import Crop
+from pipelines.studio.developing import (
+    CLEAR,
+    CLOSEST,
+    LARGER,
+    LEFT_TINY,
+    develop_one,
+    develop_set,
+    grown,
+    share_of,
+)
+from pipelines.studio.framing import kept
 from pipelines.studio.labels import box_of
 from pipelines.studio.sets import SetError, claim, file_of
 from pipelines.studio.sheets import write_sheet
 from pipelines.studio.store import Linear, packed, write_linear
-from pipelines.studio.truth import LightShare, read_manifest
+from pipelines.studio.truth import LightShare, ReferenceTruth, StoredLight, read_manifest
 from tests.pipelines.studio.test_framing import CHART, HEIGHT, WIDTH, _mask, _truth
 
 LONGEST = 64
+STORED = StoredLight(
+    "D65 and A", "A", "chart", ((8.0, 5.0), (32.0, 5.0), (32.0, 21.0), (8.0, 21.0))
+)
+"""A chart in a made-up companion of 40×30 pixels."""
 
 
 def _render(seed: int, plugs: bool) -> Linear:
@@ -25,12 +40,13 @@ def _render(seed: int, plugs: bool) -> Linear:
         _truth(CHART),
         seed=seed,
         light=(LightShare("D65", 0.7), LightShare("A", 0.3)),
-        stored_light="D65 and A" if plugs else None,
+        stored_light=STORED if plugs else None,
     )
     mask = _mask()
     if not plugs:
         known, mask = replace(known, plugs=(), mask=None, references=()), np.zeros_like(mask)
-    return Linear(packed(groups), mask, ("D65", "A"), 0.3, 1.0, ("A", "A2"), known)
+    chart = packed([0.8 * group[:30, :40] for group in groups]) if plugs else None
+    return Linear(packed(groups), mask, ("D65", "A"), 0.3, 1.0, ("A", "A2"), known, chart)
 
 
 @pytest.fixture(scope="module")
@@ -68,13 +84,65 @@ def test_what_the_camera_was_is_told(photos: Path) -> None:
         if photo.file.startswith("0000003"):
             assert photo.stored_light is None
         else:
-            assert photo.stored_light == f"D65 and A, camera {photo.camera}"
+            stored = photo.stored_light
+            assert stored is not None
+            assert (stored.lamp, stored.camera) == ("D65 and A", photo.camera)
+            assert stored.file == photo.file.replace(".jpg", ".light.jpg")
+            assert stored.corners[2] == (64.0, 42.0)
 
 
 def test_the_chart_stays_in_the_picture(photos: Path) -> None:
     known = read_manifest(photos / "manifest.jsonl")
     with_plug = [p for p in known if not p.file.startswith("0000003")]
     assert all(p.corners_of("chart") is not None for p in with_plug)
+
+
+def _small(nose: float, references: tuple[ReferenceTruth, ...] = ()) -> Linear:
+    """A render of 384×288 whose one nose is so many pixels across, its firing end half more."""
+    mask = np.zeros((288, 384), np.uint8)
+    half = round(0.75 * nose)
+    mask[100 - half : 100 + half, 150 - half : 150 + half] = 4
+    mask[100 - half + 2 : 100 + half - 2, 150 - half + 2 : 150 + half - 2] = 1
+    known = replace(_truth(*references), size=(384, 288), stored_light=None)
+    known = replace(known, plugs=(replace(known.plugs[0], nose_px=nose),))
+    bands = np.full((1, 288, 384, 16), 0.3, np.float16)
+    return Linear(bands, mask, ("D65",), 0.0, 0.0, ("A",), known)
+
+
+def test_most_small_noses_are_clear_and_a_few_stay_tiny(tmp_path: Path) -> None:
+    (tmp_path / "masks").mkdir()
+    card = ReferenceTruth(
+        "bench_card", ((20.0, 20.0), (330.0, 20.0), (330.0, 250.0), (20.0, 250.0)), ("whole",)
+    )
+    for references in ((), (card,)):
+        tiny = 0
+        for k in range(60):
+            linear = _small(8.5, references)
+            photo = develop_one(linear, tmp_path, "x", k, 384)
+            assert photo.plug is not None
+            assert max(photo.size) <= 384 * LARGER + 1
+            tiny += photo.plug.nose_px < 12
+        assert 0 < tiny / 60 < 3 * LEFT_TINY
+
+
+def test_large_noses_come_as_they_were_or_closer() -> None:
+    linear = _small(40.0)
+    zooms = []
+    for seed in range(200):
+        box = kept(linear, seed)
+        assert box is not None
+        zooms.append(share_of(linear, box, seed, 384) / (max(box[2:]) / 288))
+    assert 1.0 <= min(zooms) < 1.1 and 1.7 < max(zooms) <= CLOSEST
+    assert np.median(np.log(zooms)) == pytest.approx(np.log(CLOSEST) / 2, abs=0.08)
+
+
+def test_a_photo_grows_only_so_far_as_a_nose_needs() -> None:
+    crop = Crop(0, 0, 384, 288, 384, 288)
+    assert grown(crop, 20.0) == grown(crop, 0.0) == crop
+    assert grown(crop, 10.0).out_width == pytest.approx(384 * CLEAR[0] / 10, abs=1)
+    assert grown(crop, 2.0).out_width == pytest.approx(384 * LARGER, abs=1)
+    near = Crop(0, 0, 192, 144, 384, 288)
+    assert grown(near, 1.0).out_width == 480
 
 
 def test_photos_are_made_the_same_again(photos: Path, tmp_path: Path) -> None:

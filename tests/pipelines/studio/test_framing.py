@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from pipelines.studio.camera import Crop
-from pipelines.studio.framing import in_crop, kept
+from pipelines.studio.framing import in_crop, kept, largest_nose
 from pipelines.studio.store import Linear, packed
 from pipelines.studio.truth import PhotoTruth, ReferenceTruth
 from tests.pipelines.studio.test_truth import GOOD, PLUG
@@ -84,6 +84,21 @@ def test_photos_keep_the_firing_end_and_the_reference() -> None:
     lefts = [b[0] for b in boxes if b is not None]
     assert set(lefts) == {15, 45}
     assert sum(v == 45 for v in lefts) == pytest.approx(15, abs=10)
+
+
+def test_a_grey_card_is_mostly_kept_by_half() -> None:
+    boxes = [kept(_linear(replace(CHART, kind="grey_card")), seed) for seed in range(200)]
+    whole = [b is not None and b[0] + b[2] == 70 for b in boxes]
+    assert 0.05 < np.mean(whole) < 0.35
+
+
+def test_the_largest_nose_that_shows_in_a_box() -> None:
+    linear = _linear()
+    plugs = tuple(replace(PLUG, nose_px=px) for px in (9.0, 14.0))
+    linear = replace(linear, truth=replace(linear.truth, plugs=plugs))
+    assert largest_nose(linear, (0, 0, 80, 60)) == 14.0
+    assert largest_nose(linear, (0, 0, 38, 60)) == 9.0
+    assert largest_nose(linear, (10, 10, 20, 5)) == 0.0
 
 
 def test_nothing_to_keep() -> None:

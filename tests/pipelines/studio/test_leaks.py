@@ -33,6 +33,7 @@ def _set(folder: Path, leak: float, each: int = 30) -> Path:
         photos.append(
             replace(
                 GOOD,
+                stored_light=None,
                 file=name,
                 seed=k,
                 size=(64, 64),

@@ -19,7 +19,7 @@ from pipelines.studio.sample_set import (
     write_sample,
 )
 from pipelines.studio.truth import LightShare, PhotoTruth, read_manifest, write_manifest
-from tests.pipelines.studio.test_truth import EMPTY, GOOD, PLUG
+from tests.pipelines.studio.test_truth import CHART, EMPTY, GOOD, PLUG
 
 VIEWS = ("end_on", "oblique", "side")
 LIGHTS = ("A", "D65", "FL2", "LED-B3")
@@ -45,7 +45,8 @@ def _photos(many: int, seed: int = 1) -> list[PhotoTruth]:
         )
         out.append(
             replace(GOOD, file=f"{k}.jpg", seed=k, light=light, plugs=(plug,), size=(64, 48),
-                    mask=f"masks/{k}.png", references=(), stored_light=None)
+                    mask=f"masks/{k}.png", references=(),
+                    stored_light=replace(CHART, file=f"{k}.light.jpg") if k % 2 else None)
         )  # fmt: skip
     return out
 
@@ -57,6 +58,8 @@ def _written(folder: Path, photos: list[PhotoTruth], heavy: frozenset[int] = fro
         if k in heavy:
             with (folder / photo.file).open("ab") as file:
                 file.write(b"\0" * LARGEST)
+        if photo.stored_light:
+            Image.new("RGB", (64, 48), (90, k % 256, 90)).save(folder / photo.stored_light.file)
         if photo.mask:
             Image.new("L", (64, 48)).save(folder / photo.mask)
     write_manifest(folder / "manifest.jsonl", photos)
@@ -94,6 +97,10 @@ def test_what_is_written_is_whole_and_small(tmp_path: Path) -> None:
         copied = (tmp_path / "out" / photo.file).read_bytes()
         assert copied == (tmp_path / "set" / source.file).read_bytes()
         assert traits(photo) == traits(source)
+        if photo.stored_light and source.stored_light:
+            chart = (tmp_path / "out" / photo.stored_light.file).read_bytes()
+            assert chart == (tmp_path / "set" / source.stored_light.file).read_bytes()
+    assert any(p.stored_light for p in listed)
     assert told(listed, tmp_path / "out").startswith("60 photos: ")
     with pytest.raises(ValueError, match="not empty"):
         write_sample(manifest, tmp_path / "out", 60)

@@ -15,7 +15,8 @@ def linear() -> Linear:
     rng = np.random.default_rng(1)
     groups = [rng.uniform(0, 3, (6, 8, 16)).astype(np.float32) for _ in range(2)]
     mask = rng.integers(0, 8, (6, 8)).astype(np.uint8)
-    return Linear(packed(groups), mask, ("A", "D65"), 0.3, 1.5, ("A", "A1"), GOOD)
+    chart = packed([rng.uniform(0, 3, (3, 4, 16)).astype(np.float32) for _ in range(2)])
+    return Linear(packed(groups), mask, ("A", "D65"), 0.3, 1.5, ("A", "A1"), GOOD, chart)
 
 
 def test_round_trip(tmp_path: Path, linear: Linear) -> None:
@@ -24,8 +25,27 @@ def test_round_trip(tmp_path: Path, linear: Linear) -> None:
     got = read_linear(path)
     assert np.array_equal(got.bands, linear.bands)
     assert np.array_equal(got.mask, linear.mask)
-    assert replace(got, bands=linear.bands, mask=linear.mask) == linear
+    assert np.array_equal(got.companion, linear.companion)
+    same = {name: getattr(linear, name) for name in ("bands", "mask", "companion")}
+    assert replace(got, **same) == linear
     assert [p.name for p in tmp_path.iterdir()] == [path.name]
+
+
+def test_half_a_stored_light_is_refused(tmp_path: Path, linear: Linear) -> None:
+    path = tmp_path / "a.npz"
+    assert linear.companion is not None
+    for broken in (
+        replace(linear, companion=None),
+        replace(linear, truth=replace(GOOD, stored_light=None)),
+        replace(linear, companion=linear.companion[:1]),
+        replace(linear, companion=linear.companion.astype(np.float32)),  # type: ignore[arg-type]
+    ):
+        write_linear(path, broken)
+        with pytest.raises(StoreError, match=r"a\.npz: .* Render it again"):
+            read_linear(path)
+    without = replace(linear, companion=None, truth=replace(GOOD, stored_light=None))
+    write_linear(path, without)
+    assert read_linear(path).companion is None
 
 
 def test_float16_keeps_radiance_to_a_two_thousandth() -> None:

@@ -13,6 +13,8 @@ from pipelines.studio.truth import (
     PhotoTruth,
     PlugTruth,
     ReferenceTruth,
+    StoredLight,
+    Taken,
     read_manifest,
     write_manifest,
 )
@@ -33,6 +35,9 @@ PLUG = PlugTruth(
     box=(5, 7, 40, 30),
 )
 CORNERS = ((1.0, 2.0), (3.0, 2.0), (3.0, 4.0), (-1.0, 4.0))
+CHART = StoredLight(
+    "D65 and A", "A", "a.light.jpg", ((90.0, 40.0), (300.0, 50.0), (290.0, 200.0), (80.0, 190.0))
+)
 GOOD = PhotoTruth(
     file="a.jpg",
     seed=3,
@@ -41,7 +46,8 @@ GOOD = PhotoTruth(
     camera="A",
     light=(LightShare("D65", 0.75), LightShare("A", 0.25)),
     white_balance="right",
-    stored_light="D65 and A, camera A",
+    taken=Taken(0.3, 1.2, 0.0, 88),
+    stored_light=CHART,
     plugs=(PLUG, dataclasses.replace(PLUG, nose_lab=None, shine=None, palette=None, box=None)),
     references=(ReferenceTruth("bench_card", CORNERS, ("cut_off", "shaded")),),
     mask="masks/a.png",
@@ -82,11 +88,13 @@ def _refused(folder: Path, raw: dict[str, Any]) -> str:
         ("size", [0, 10]),
         ("exif_orientation", 2),
         ("white_balance", "auto"),
+        ("taken", {"ev": 0.3, "blur_px": -1, "local_tone": 0.0, "jpeg": 88}),
         ("seed", -1),
         ("light", []),
         ("light", "D65"),
         ("light", [{"illuminant": "D65", "share": 0.5}]),
         ("stored_light", 3),
+        ("stored_light", "D65 and A, camera A"),
         ("plugs", None),
         ("references", {}),
         ("mask", None),
@@ -142,6 +150,42 @@ def test_nonsense_of_a_reference_is_refused(tmp_path: Path, field: str, value: A
     raw = dataclasses.asdict(GOOD)
     raw["references"] = [{**raw["references"][0], field: value}]
     assert f"references[0].{field}" in _refused(tmp_path, raw)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("lamp", ""),
+        ("camera", "A2"),
+        ("file", None),
+        ("corners", [[1, 1], [2, 1], [2, 2]]),
+        ("corners", [[-1, 1], [20, 1], [20, 20], [1, 20]]),
+        ("corners", [[20, 1], [1, 1], [1, 20], [20, 20]]),
+    ],
+)
+def test_nonsense_of_a_stored_light_is_refused(tmp_path: Path, field: str, value: Any) -> None:
+    raw = dataclasses.asdict(GOOD)
+    raw["stored_light"] = {**raw["stored_light"], field: value}
+    assert f"stored_light.{field}" in _refused(tmp_path, raw)
+
+
+def test_a_stored_light_without_its_file_or_fields_is_refused(tmp_path: Path) -> None:
+    raw = dataclasses.asdict(GOOD)
+    stored = {k: v for k, v in raw["stored_light"].items() if k != "corners"}
+    assert "stored_light lacks fields: corners" in _refused(
+        tmp_path, {**raw, "stored_light": stored}
+    )
+    path = tmp_path / "manifest.jsonl"
+    write_manifest(path, [GOOD])
+    (tmp_path / "masks").mkdir()
+    for name in (GOOD.file, str(GOOD.mask)):
+        (tmp_path / name).touch()
+    with pytest.raises(
+        ManifestError, match=r"line 1: a\.light\.jpg \(the chart photo .* not beside the manifest"
+    ):
+        read_manifest(path)
+    (tmp_path / CHART.file).touch()
+    assert read_manifest(path) == [GOOD]
 
 
 def test_missing_and_unknown_fields_and_too_many_plugs(tmp_path: Path) -> None:

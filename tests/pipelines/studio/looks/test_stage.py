@@ -10,8 +10,8 @@ from pipelines.studio.looks.stage import (
     BENCHES,
     firing_ends,
     flat_bench,
+    lamp_names,
     stage_of,
-    stored_light,
 )
 from pipelines.studio.materials.backdrops import BACKDROPS
 from pipelines.studio.materials.surface import detail
@@ -47,9 +47,8 @@ def test_a_row_is_set_up_as_a_row_with_every_plug() -> None:
     with detail(0.1):
         stage = stage_of(drawn)
     assert stage.arrangement in ROWS
-    assert stored_light(replace(drawn, reference="chart"), stage) is None
-    name = stored_light(replace(drawn, reference="stored_light"), stage)
-    assert name == stage.scene.lighting.illuminant or " and " in str(name)
+    name = lamp_names(stage)
+    assert name == stage.scene.lighting.illuminant or " and " in name
     assert [p.seed for p in stage.plugs] == [p.seed for p in firing_ends(drawn)]
 
 
@@ -63,3 +62,21 @@ def test_held_plugs_are_held_by_what_the_look_allows(name: str) -> None:
         seen.add(stage.arrangement)
     assert seen <= {"standing", "lying", *look(name).holders}
     assert seen & set(look(name).holders)
+
+
+def test_a_stored_light_is_no_flash_and_lets_no_shadow_pass() -> None:
+    single = next(j for j in (job("train", i) for i in range(99)) if j.plug and not j.round_plug)
+    changed = 0
+    for index in range(24):
+        drawn = replace(single, row=(), reference="no_reference", seed=look("train").seed(index))
+        with detail(0.1):
+            before = stage_of(drawn)
+            after = stage_of(replace(drawn, reference="stored_light"))
+        assert before.lights is not None and after.lights is not None
+        assert after.lights.kind != "flash" and after.lights.shade is None
+        assert all(item.name != "shade" for item in after.scene.items)
+        assert after.scene.lighting == after.lights.groups[0]
+        if before.lights.kind != "flash":
+            assert after.lights.groups == before.lights.groups
+        changed += before.lights != after.lights
+    assert changed >= 3

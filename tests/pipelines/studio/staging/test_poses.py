@@ -4,7 +4,15 @@ import numpy as np
 import pytest
 
 from pipelines.studio.objects.shapes import turned
-from pipelines.studio.staging.poses import Aim, axis_towards, look, lying_pose, towards
+from pipelines.studio.staging.poses import (
+    WIDE_LENS,
+    Aim,
+    axis_towards,
+    look,
+    lying_pose,
+    opened,
+    towards,
+)
 
 
 def test_a_cone_lies_on_its_side() -> None:
@@ -40,3 +48,20 @@ def test_what_is_looked_at_takes_its_share_and_stays_in_the_picture() -> None:
         x, y = view.project(aim.point[None])[0]
         assert 0 < x < 640 and 0 < y < 480
         assert 1 < view.fov < 72
+
+
+def test_a_wide_lens_turns_up_now_and_then_and_goes_with_the_distance() -> None:
+    aim = Aim(np.zeros(3), np.array([0.0, 0.0, 1.0]), 13.0, 0.5)
+    ratios = []
+    for seed in range(300):
+        rng = np.random.default_rng(seed)
+        view = look(aim, (320, 240), rng, aim.point)
+        assert 0.4 <= view.aperture <= 1.6
+        wide = opened(view, rng)
+        assert wide.origin == view.origin and wide.aperture >= view.aperture
+        if wide.aperture > view.aperture:
+            distance = np.linalg.norm(np.subtract(view.focus, view.origin))
+            ratios.append(wide.aperture / distance)
+    # 300 draws: the share to 3.5 standard deviations of 0.026.
+    assert len(ratios) / 300 == pytest.approx(WIDE_LENS, abs=0.1)
+    assert min(ratios) >= 0.015 and max(ratios) <= 0.045
