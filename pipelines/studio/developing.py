@@ -108,7 +108,8 @@ def write_one(
     shown = develop(groups, settings, seed, exposure)
     write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
     known, mask = in_crop(linear.truth, linear.mask, crop)
-    if known.plugs:
+    # Where a plug is all but out of the photo, what is left of it is in the mask alone.
+    if mask.any():
         name = f"masks/{stem}.png"
         Image.fromarray(mask).save(out / name, optimize=True)
         known = replace(known, mask=name)

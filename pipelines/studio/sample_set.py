@@ -63,8 +63,10 @@ def quotas(count: int) -> dict[str, int]:
 
 
 def kind_of(photo: PhotoTruth) -> str:
-    """The condition of the first plug, "none", or "no plug"."""
-    return "no plug" if photo.plug is None else photo.plug.condition or "none"
+    """The condition of the first plug, "none", "no plug", or "rest of a plug" in the mask alone."""
+    if photo.plug is None:
+        return "no plug" if photo.mask is None else "rest of a plug"
+    return photo.plug.condition or "none"
 
 
 def picked(photos: Sequence[PhotoTruth], kind: str, many: int) -> list[PhotoTruth]:
