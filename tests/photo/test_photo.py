@@ -52,6 +52,8 @@ def test_a_photo_is_seen_upright_whatever_its_orientation(tmp_path, suffix, orie
         np.testing.assert_array_equal(
             encoded(window.linear), expected[box.y0 : box.y1, box.x0 : box.x1]
         )
+        shown = photo.shown(box, longest=1000)
+        np.testing.assert_array_equal(shown, expected[box.y0 : box.y1, box.x0 : box.x1])
 
 
 def encoded(linear: np.ndarray) -> np.ndarray:
@@ -103,6 +105,18 @@ def test_windows_are_averaged_in_linear_light(tmp_path):
     window = open_photo(path).window(Box(0, 0, 64, 64), longest=16)
     np.testing.assert_allclose(window.linear, 0.5, atol=1e-6)  # encoded values would give 0.21
     assert window.clipped.all()
+
+
+def test_what_is_shown_of_a_box_is_its_pixels_averaged_as_they_are_encoded(tmp_path):
+    checks = np.zeros((40, 60, 3), np.uint8)
+    checks[::2, ::2] = checks[1::2, 1::2] = 200
+    photo = open_photo(save(Image.fromarray(checks), tmp_path / "p.png"))
+    shown = photo.shown(Box(4, 4, 44, 34), longest=20)
+    assert shown.shape == (15, 20, 3)
+    assert shown.min() == shown.max() == 100
+    assert photo.shown(Box(-20, 0, 7, 500), longest=50).shape == (40, 7, 3)  # within the photo
+    with pytest.raises(ValueError, match="outside"):
+        photo.shown(Box(100, 0, 120, 10), longest=10)
 
 
 def test_a_large_photo_has_a_small_overview(tmp_path):

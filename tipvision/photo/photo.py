@@ -85,16 +85,34 @@ class Photo:
 
     def window(self, box: Box, longest: int) -> Window:
         """The pixels of `box` (displayed photo), reduced in linear light to at most `longest`."""
+        crop = self._stored_pixels(box)
+        clipped = np.any(np.asarray(crop) >= CEILING, axis=2)
+        clipped_picture = upright(Image.fromarray(clipped), self.metadata.orientation)
+        return _linear(np.asarray(self._displayed(crop)), np.asarray(clipped_picture), longest)
+
+    def shown(self, box: Box, longest: int) -> NDArray[np.uint8]:
+        """uint8 (h, w, 3), sRGB-encoded, upright: `box` of the displayed photo from its full
+        pixels, at most `longest` on the longer side.
+
+        It is reduced in encoded values, as the overview is: good for finding, not for measuring.
+        """
+        seen = np.asarray(self._displayed(self._stored_pixels(box)))
+        step = -(-max(seen.shape[:2]) // longest)
+        if step > 1:
+            height, width = (max(1, n // step) for n in seen.shape[:2])
+            seen = seen[: height * step, : width * step]
+            seen = np.asarray(cv2.resize(seen, (width, height), interpolation=cv2.INTER_AREA))
+        return np.ascontiguousarray(seen, np.uint8)
+
+    def _stored_pixels(self, box: Box) -> Image.Image:
+        """Full pixels of a box of the displayed photo, as they lie in the file; decoded once."""
         box = box.within(*self.size)
         if box.width < 1 or box.height < 1:
             raise ValueError(f"the window {box} lies outside a photo of {self.size}")
         if self._full is None:
             self._full = self._decode(None)
         stored = stored_box(box, self._stored_size, self.metadata.orientation)
-        crop = self._full.crop((stored.x0, stored.y0, stored.x1, stored.y1))
-        clipped = np.any(np.asarray(crop) >= CEILING, axis=2)
-        clipped_picture = upright(Image.fromarray(clipped), self.metadata.orientation)
-        return _linear(np.asarray(self._displayed(crop)), np.asarray(clipped_picture), longest)
+        return self._full.crop((stored.x0, stored.y0, stored.x1, stored.y1))
 
     def _displayed(self, picture: Image.Image) -> Image.Image:
         if self._profile is not None:

@@ -10,6 +10,7 @@ from tipvision.tip.tip import Part, Tip
 
 # source of every threshold here: our estimate
 LEAST_NOSE_PX = 24
+LEAST_QUALITY = 0.55  # expected overlap of the outline with the nose
 MOST_EDGE = (
     0.09  # width of the sharpest edges, of the nose's width; a blur of sigma s is 2.5 s wide
 )
@@ -40,6 +41,8 @@ def gates(
     if tip.visible < LEAST_VISIBLE or not nose.any():
         share = tip.visible if nose.any() else 0.0
         return (*found, reason("tip_hidden", percent=100 * share))
+    if tip.quality < LEAST_QUALITY:
+        found.append(reason("tip_not_found"))
     luminance = window_linear @ np.asarray(LUMINANCE, np.float32)
     nose_px = tip.nose_px * w / max(tip.box.width, 1)
     if (

@@ -32,6 +32,8 @@ class Tip:
     sure:     0 to 1, how sure the finder is of this tip; 1 where a person outlined it.
     visible:  0 to 1, share of the nose that neither strap nor electrode hides.
     by_hand:  True where a person outlined the nose.
+    quality:  0 to 1, the overlap (intersection over union) with the true nose that the finder
+              expects of its outline; 1 where it does not say.
     """
 
     box: Box
@@ -42,6 +44,7 @@ class Tip:
     sure: float
     visible: float = 1.0
     by_hand: bool = False
+    quality: float = 1.0
 
 
 @dataclass(frozen=True)

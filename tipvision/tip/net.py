@@ -1,0 +1,153 @@
+"""The tip net as it lies on disk: two ONNX files, checked before OpenCV reads them."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.shipped import models_folder
+
+COARSE_PX = 192  # side of the views that the nets see
+FINE_PX = 192
+CELLS = 48  # of the coarse maps, a side
+PARTS_PX = 96  # of the fine part map, a side
+CLASSES = 8
+"""Nothing, nose, nose in glare, nose deep in the bore, electrode, strap, shell, upper insulator.
+The deep nose is a class of its own: it is not measured, so it must not be taken for nose."""
+VIEWS = ("end_on", "oblique", "side")
+TOLD = 3 + len(VIEWS)
+"""Numbers that the fine net tells of a crop: logit of a firing end being in its middle, logit of
+the overlap to be expected of its nose, logarithm of nose width over crop side, logits of views."""
+_FILES = ("coarse.onnx", "fine.onnx")
+_SHAPES = {
+    "maps": (1, 2, CELLS, CELLS),
+    "plug": (1, 1),
+    "parts": (1, CLASSES, PARTS_PX, PARTS_PX),
+    "told": (1, TOLD),
+}
+
+
+class NetFault(Exception):
+    """A folder of the tip net that must not be used; the message says why and what to do."""
+
+
+@dataclass(frozen=True)
+class Coarse:
+    """What the coarse net sees in a view of 192 by 192 pixels.
+
+    middle: float32 (48, 48), 0 to 1, how sure it is that a firing end has its middle in the cell.
+    size:   float32 (48, 48), extent of that firing end over the view's side.
+    plug:   0 to 1, how sure it is that any firing end shows.
+    """
+
+    middle: NDArray[np.float32]
+    size: NDArray[np.float32]
+    plug: float
+
+
+@dataclass(frozen=True)
+class Fine:
+    """What the fine net sees in a crop of 192 by 192 pixels round one firing end.
+
+    parts:   float32 (96, 96, 8), logits of the parts; between cells they are interpolated.
+    here:    0 to 1, how sure it is that a firing end is in the middle.
+    quality: 0 to 1, the overlap (intersection over union) it expects of its nose with the true one.
+    width:   width of the nose over the crop's side.
+    views:   float32 (3,), how likely end-on, oblique and side are; sums to 1.
+    """
+
+    parts: NDArray[np.float32]
+    here: float
+    quality: float
+    width: float
+    views: NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class TipNet:
+    """Both nets. One object serves one thread. name, version: as its manifest says."""
+
+    name: str
+    version: str
+    _coarse: cv2.dnn.Net
+    _fine: cv2.dnn.Net
+
+    def coarse(self, view: NDArray[np.uint8]) -> Coarse:
+        """Look at a whole photo. view: uint8 (192, 192, 3), RGB, sRGB-encoded."""
+        out = _run(self._coarse, view, ("maps", "plug"))
+        middle, size = out["maps"][0]
+        return Coarse(
+            _sigmoid(middle), np.exp(np.minimum(size, 0.7)), float(_sigmoid(out["plug"])[0, 0])
+        )
+
+    def fine(self, view: NDArray[np.uint8]) -> Fine:
+        """Look at one firing end. view: uint8 (192, 192, 3), RGB, sRGB-encoded."""
+        out = _run(self._fine, view, ("parts", "told"))
+        told = out["told"][0]
+        here, quality = _sigmoid(told[:2])
+        views = np.exp(told[3:] - told[3:].max())
+        parts = np.ascontiguousarray(out["parts"][0].transpose(1, 2, 0))
+        width = float(np.exp(np.minimum(told[2], 0.7)))
+        return Fine(parts, float(here), float(quality), width, views / views.sum())
+
+
+@cache
+def default_net() -> TipNet:
+    """The shipped net."""
+    return load_net(models_folder() / "tip")
+
+
+def load_net(folder: Path) -> TipNet:
+    """The net in `folder` (`coarse.onnx`, `fine.onnx`, `manifest.json`).
+
+    Raises NetFault when a file is missing, its SHA-256 differs from the manifest's, or it is no net
+    of these views and answers.
+    """
+    try:
+        manifest = json.loads((folder / "manifest.json").read_bytes())
+        contents = {name: (folder / name).read_bytes() for name in _FILES}
+        expected = {name: manifest["files"][name] for name in _FILES}
+        name, version = str(manifest["name"]), str(manifest["version"])
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise NetFault(f"The tip net in {folder} is incomplete. Install it again.") from error
+    for file, content in contents.items():
+        if hashlib.sha256(content).hexdigest() != expected[file]:
+            raise NetFault(f"{folder / file} was changed after it was made. Install it again.")
+    try:
+        coarse, fine = (_read(contents[file]) for file in _FILES)
+        net = TipNet(name, version, coarse, fine)
+        grey = np.full((FINE_PX, FINE_PX, 3), 128, np.uint8)
+        net.coarse(grey), net.fine(grey)
+    except (cv2.error, ValueError, KeyError) as error:
+        raise NetFault(
+            f"The tip net in {folder} is not one that this tipvision runs. Install it again."
+        ) from error
+    return net
+
+
+def _read(content: bytes) -> cv2.dnn.Net:
+    return cv2.dnn.readNetFromONNX(np.frombuffer(content, np.uint8))
+
+
+def _run(
+    net: cv2.dnn.Net, view: NDArray[np.uint8], names: tuple[str, ...]
+) -> Mapping[str, NDArray[np.float32]]:
+    """Answers by name. Raises ValueError when one has not the shape it should have."""
+    picture = view.astype(np.float32).transpose(2, 0, 1)[None] * np.float32(2 / 255) - np.float32(1)
+    net.setInput(np.ascontiguousarray(picture))
+    answers = (np.asarray(answer, np.float32) for answer in net.forward(names))
+    out = dict(zip(names, answers, strict=True))
+    for name, answer in out.items():
+        if answer.shape != _SHAPES[name] or not np.isfinite(answer).all():
+            raise ValueError(f"the net's answer {name} is {answer.shape} or not finite")
+    return out
+
+
+def _sigmoid(x: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(1 / (1 + np.exp(-np.clip(x, -30, 30))), np.float32)
