@@ -8,7 +8,18 @@ from pipelines.studio.looks import LOOKS
 
 
 def main() -> None:
-    """Parse the arguments and run the wanted job."""
+    """Parse the arguments and run the wanted job; what fails is said in one line."""
+    arguments = _arguments()
+    try:
+        _run(arguments)
+    except (ValueError, IndexError) as error:
+        raise SystemExit(str(error)) from error
+    except OSError as error:
+        what = error.strerror or str(error)
+        raise SystemExit(f"{error.filename or 'a file'}: {what}. Name another path.") from error
+
+
+def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m pipelines.studio", description=__doc__)
     jobs = parser.add_subparsers(dest="job", required=True)
     demo = jobs.add_parser("demo", help="render the six demo photos with masks and manifest")
@@ -55,11 +66,7 @@ def main() -> None:
     jobs.add_parser("physics", help="three checks of the physics against published values")
     check = jobs.add_parser("check", help="read a manifest and say whether it holds")
     check.add_argument("manifest", type=Path)
-    arguments = parser.parse_args()
-    try:
-        _run(arguments)
-    except ValueError as error:
-        raise SystemExit(str(error)) from error
+    return parser.parse_args()
 
 
 def _run(a: argparse.Namespace) -> None:

@@ -55,6 +55,8 @@ def develop_set(folder: Path, out: Path, each: int, longest: int) -> list[PhotoT
     files = sorted(folder.glob("*.npz"))
     if not files or not (folder / SETTINGS_FILE).exists():
         raise SetError(f"{folder} holds no renders. Make them with: render --look NAME --out DIR")
+    if out.exists() and any(out.iterdir()):
+        raise SetError(f"{out} is not empty. Name another folder, or empty it first.")
     (out / "masks").mkdir(parents=True, exist_ok=True)
     truths = []
     for path in files:
