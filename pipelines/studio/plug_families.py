@@ -167,13 +167,15 @@ def _kept_back(kind: Family) -> bool:
     return (
         kind.thread == 18.0
         or kind.seat == "taper"
-        or kind.strap in ("triple", "surface")
+        or kind.strap == "triple"
+        or (kind.strap == "surface" and kind.thread != 10.0)
         or (kind.nose == "recessed" and kind.centre == "fine_wire")
     )
 
 
 HELD_OUT: tuple[str, ...] = tuple(name for name, kind in FAMILIES.items() if _kept_back(kind))
-"""Families for one look alone: M18, taper seats, triple straps, surface gap, recessed fine wire."""
+"""Families for one look alone: M18, taper seats, triple straps, recessed fine wire, and surface
+gaps but for the M10, by which the other looks know that kind."""
 
 OPEN: tuple[str, ...] = tuple(name for name in FAMILIES if name not in HELD_OUT)
 """All other families."""

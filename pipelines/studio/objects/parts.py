@@ -10,11 +10,16 @@ import numpy as np
 
 from pipelines.studio.geometry.hardware import bolt, coil_spring, nut
 from pipelines.studio.geometry.lathe import hexagon, thread
-from pipelines.studio.geometry.mesh import Array, Mesh, transformed
+from pipelines.studio.geometry.mesh import Array, transformed
 from pipelines.studio.geometry.pose import translation
+from pipelines.studio.objects.electric import ELECTRIC
+from pipelines.studio.objects.engine import ENGINE
+from pipelines.studio.objects.fasteners import FASTENERS
+from pipelines.studio.objects.forms import Piece
+from pipelines.studio.objects.pipes import PIPES
 from pipelines.studio.objects.shapes import bend, hose, turned
-
-Piece = tuple[str, Mesh, str]
+from pipelines.studio.objects.tools import TOOLS
+from pipelines.studio.objects.wheels import WHEELS
 
 
 def _bolt(rng: np.random.Generator) -> list[Piece]:
@@ -186,6 +191,12 @@ OBJECTS: dict[str, Callable[[np.random.Generator], list[Piece]]] = {
     "coil spring": _spring,
     "hose end": _hose,
     "heater rod": _glow,
+    **FASTENERS,
+    **WHEELS,
+    **ENGINE,
+    **PIPES,
+    **ELECTRIC,
+    **TOOLS,
 }
 
 

@@ -1,6 +1,7 @@
 """What lies beside the subject: a reference, loose parts, a plate that throws a shadow."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -12,6 +13,7 @@ from pipelines.studio.geometry.pose import rotation, translation
 from pipelines.studio.geometry.sheet import plane
 from pipelines.studio.lights.rigs import Lights
 from pipelines.studio.materials.world import plain
+from pipelines.studio.objects.grime import surfaces
 from pipelines.studio.objects.parts import OBJECTS, pieces
 from pipelines.studio.references.flat import Flat
 from pipelines.studio.scenery import Item
@@ -19,23 +21,40 @@ from pipelines.studio.staging.poses import lying_pose, outline_of
 from pipelines.studio.staging.stage import Placed
 from pipelines.studio.view import View
 
+FLAT = 3.0
+"""A part wider than this many times its height never stands on its edge."""
 
-def part_items(name: str, seed: int, prefix: str, place: Array, lie: bool) -> list[Item]:
-    """A workshop part's items, standing or lying at `place` (4×4, on the ground).
 
-    What is slender lies in any case, and a coin never stands on its edge.
+def part_items(
+    name: str, seed: int, prefix: str, place: Array, lie: bool | None, texels: int = 48
+) -> list[Item]:
+    """A workshop part's items at `place` (4×4, on the ground), lying down if `lies` says so.
+
+    `lie` None leaves any part upright, to be held. `texels` as in `grime.surfaces`.
     """
     rng = np.random.default_rng([seed, 24])
     made = pieces(name, seed)
     points = outline_of([mesh.vertices for _, mesh, _ in made])
     pose = place
-    tall = float(np.ptp(points[:, 2])) > 3.2 * float(np.ptp(points[:, 0]))
-    if (lie or tall) and name != "coin":
+    if lie is not None and lies(points, lie):
         balance = float(np.median(points[:, 2]))
-        pose = place @ lying_pose(points, balance, float(rng.uniform(0, 360)))
+        laid = lying_pose(points, balance, float(rng.uniform(0, 360)))
+        # The outline leaves out points: it is brought down or up by the little that it misses.
+        low = min(float((mesh.vertices @ laid[2, :3]).min()) for _, mesh, _ in made) + laid[2, 3]
+        pose = place @ translation(0, 0, -low) @ laid
     return [
-        Item(f"{prefix}_{n}", transformed(mesh, pose), plain(metal, rng)) for n, mesh, metal in made
+        Item(f"{prefix}_{n}", transformed(mesh, pose), surface)
+        for (n, mesh, _), surface in zip(made, surfaces(made, seed, texels), strict=True)
     ]
+
+
+def lies(points: Array, lie: bool) -> bool:
+    """Whether a part with these points (n, 3) in its own frame lies down when asked to `lie`.
+
+    What is slender lies in any case, and what is flat as a coin never stands on its edge.
+    """
+    wide, high = float(np.ptp(points[:, 0])), float(np.ptp(points[:, 2]))
+    return (lie or high > 3.2 * wide) and wide < FLAT * high
 
 
 def gap_between(some: Sequence[Item], others: Sequence[Item]) -> float:
@@ -62,12 +81,15 @@ def litter(
     out: list[Item] = []
     taken = busy
     for k in range(number):
-        name = str(rng.choice(list(allowed)))
+        name, lie = str(rng.choice(list(allowed))), rng.random() < 0.8
+        made = part_items(name, seed * 31 + k, f"loose{k}", np.eye(4), lie)
+        if max(float(np.ptp(i.mesh.vertices[:, :2], axis=0).max()) for i in made) > 1.6 * reach:
+            continue
         for _ in range(12):
             angle, away = rng.uniform(0, 2 * np.pi), rng.uniform(18, max(30.0, 0.8 * reach))
             spot = busy.mean(axis=0) + away * np.array([np.cos(angle), np.sin(angle)])
             place = translation(spot[0], spot[1], 0) @ rotation("z", float(rng.uniform(0, 360)))
-            items = part_items(name, seed * 31 + k, f"loose{k}", place, rng.random() < 0.8)
+            items = [replace(i, mesh=transformed(i.mesh, place)) for i in made]
             points = outline_of([i.mesh.vertices for i in items], 400)
             gap = cKDTree(taken).query(points[:, :2])[0].min()
             if gap > 2.0 and _clear(points, view):

@@ -20,14 +20,13 @@ from pipelines.studio.plug import FiringEnd
 from pipelines.studio.references.flat import LOOK_ALIKES, flat
 from pipelines.studio.scenery import Item, Scene
 from pipelines.studio.staging.extras import (
-    gap_between,
     laid_beside,
     litter,
-    part_items,
     shade_item,
     shaded,
 )
 from pipelines.studio.staging.holders import HOLDERS, lifted
+from pipelines.studio.staging.others import CLOSE, laid_out
 from pipelines.studio.staging.poses import (
     VIEW_DEGREES,
     Aim,
@@ -147,7 +146,7 @@ def sample_empty(
     reference: str | None = None,
     mixed: float = 0.3,
 ) -> Stage:
-    """A photo without a plug: one to four other parts, or a look-alike of a reference, or nothing.
+    """A photo without a plug: other parts as `others.laid_out` sets them, a look-alike, or nothing.
 
     `objects` are names of `objects.parts.OBJECTS`; the rest as in `sample_stage`.
     """
@@ -155,38 +154,23 @@ def sample_empty(
         raise ValueError("no background is allowed: name at least one")
     rng = np.random.default_rng([seed, 53])
     name = _ground_name(seed, allowed_backgrounds)
-    number = int(rng.choice(5, p=[0.04, 0.44, 0.2, 0.16, 0.16]))
-    items: list[Item] = []
-    for k in range(number):
-        chosen, lie = str(rng.choice(list(objects))), rng.random() < 0.6
-        for _ in range(8):
-            angle, away = rng.uniform(0, 2 * np.pi), rng.uniform(20, 70) * min(k, 1)
-            spot = away * np.array([np.cos(angle), np.sin(angle)])
-            place = translation(float(spot[0]), float(spot[1]), 0) @ rotation(
-                "z", float(rng.uniform(0, 360))
-            )
-            new = part_items(chosen, seed * 7 + k, f"part{k}", place, lie)
-            if not items or gap_between(new, items) > 1.0:
-                items += new
-                break
+    laid = laid_out(objects, seed, rng)
+    items = list(laid.items)
     points = outline_of([i.mesh.vertices for i in items]) if items else np.zeros((1, 3))
-    middle = (points.min(axis=0) + points.max(axis=0)) / 2
-    extent = max(25.0, float(np.ptp(points, axis=0).max()))
-    up = np.array([0.0, 0.0, 1.0])
-    way = towards(up, float(rng.uniform(0, 72)), rng, 0.1)
-    wanted = float(rng.uniform(0.25, 0.95))
-    look_alike = str(rng.choice(LOOK_ALIKES)) if rng.random() < 0.25 else None
-    for attempt in range(6):
-        aim = Aim(middle, way, extent, wanted * 0.72**attempt)
-        eye = look(aim, size, np.random.default_rng([seed, 54]), middle)
-        flats, truths, good = _reference(reference or look_alike, seed, eye, points, 0.0)
+    close = laid.kind in CLOSE
+    look_alike = str(rng.choice(LOOK_ALIKES)) if rng.random() < (0.08 if close else 0.25) else None
+    # What is shown close up stays so: its reference may be cut off by the frame.
+    for attempt in range(3 if close else 6):
+        aim = replace(laid.aim, share=laid.aim.share * 0.72**attempt)
+        eye = look(aim, size, np.random.default_rng([seed, 54]), aim.point)
+        flats, truths, good = _reference(reference or look_alike, seed, eye, points, laid.level)
         if good:
             break
     if not truths:
         eye = opened(eye, np.random.default_rng([seed, 61]))
-    base = ground(name, seed, _reach(eye))
+    base = ground(name, seed, _reach(eye, laid.level))
     lights = sample_lights(seed, illuminants, eye.origin, eye.focus, mixed)
-    items += [*flats, *_around(seed, base, 0.0, eye, points, truths, 1, objects, items)]
+    items += [*flats, *_around(seed, base, laid.level, eye, points, truths, 1, objects, items)]
     shade = shade_item(lights, eye)
     lights = lights if shade is not None else replace(lights, shade=None)
     items += [shade] if shade is not None else []

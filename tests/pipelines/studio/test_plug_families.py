@@ -31,8 +31,14 @@ def test_what_is_held_out_shows_nowhere_else() -> None:
     for name in OPEN:
         kind = FAMILIES[name]
         assert kind.thread != 18.0 and kind.seat != "taper"
-        assert kind.strap not in ("triple", "surface")
+        assert kind.strap != "triple"
         assert (kind.nose, kind.centre) != ("recessed", "fine_wire")
+
+
+def test_one_surface_gap_is_open_and_the_other_held_out() -> None:
+    surface = {name for name, kind in FAMILIES.items() if kind.strap == "surface"}
+    assert surface & set(OPEN) == {"m10-gasket-flush-nickel-surface"}
+    assert surface & set(HELD_OUT) == {"m14-gasket-flush-nickel-surface"}
 
 
 def test_unknown_names_and_an_empty_choice_are_refused() -> None:

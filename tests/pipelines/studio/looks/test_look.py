@@ -6,6 +6,7 @@ import pytest
 
 from pipelines.studio.looks import LOOKS
 from pipelines.studio.looks.look import look
+from pipelines.studio.objects.parts import OBJECTS
 
 
 def test_seeds_of_the_looks_do_not_meet() -> None:
@@ -22,6 +23,27 @@ def test_report_shares_nothing_with_the_other_looks(field: str) -> None:
     assert len(own) >= 3
     for other in ("train", "tune"):
         assert not own & set(getattr(look(other), field))
+
+
+def test_parts_are_split_and_all_are_used() -> None:
+    train, tune, report = (set(look(name).objects) for name in ("train", "tune", "report"))
+    assert len(train) >= 30
+    assert {"injector", "ceramic knob", "hose end", "heater rod"} < report
+    assert 9 <= len(report) <= 12 and not report & (train | tune)
+    assert tune - train == {"sensor", "pulley", "switch", "tap"}
+    assert train | tune | report == set(OBJECTS)
+
+
+def test_a_surface_gap_is_taught_and_another_held_out() -> None:
+    taught = {f for f in look("train").families if f.endswith("surface")}
+    assert taught == {"m10-gasket-flush-nickel-surface"}
+    assert {f for f in look("report").families if f.endswith("surface")} == {
+        "m14-gasket-flush-nickel-surface"
+    }
+
+
+def test_a_quarter_of_the_photos_show_no_plug() -> None:
+    assert {look(name).plugs for name in LOOKS} == {0.75}
 
 
 def test_report_has_gloves_and_a_holder_that_no_other_look_has() -> None:
