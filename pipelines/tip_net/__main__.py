@@ -15,7 +15,7 @@ def main() -> None:
     train.add_argument("--out", type=Path, required=True, help="folder for checkpoint and files")
     train.add_argument("--seconds", type=float, required=True, help="each net, over every call")
     train.add_argument("--only", choices=("coarse", "fine"), help="one net (default: both at once)")
-    train.add_argument("--batch", type=int, default=192, help="views a step (default 192)")
+    train.add_argument("--batch", type=int, default=384, help="views a step (default 384)")
     ship = jobs.add_parser("ship", help="take trained files into a model folder and seal it")
     ship.add_argument("trained", type=Path, help="folder that `train` filled")
     ship.add_argument("--to", type=Path, default=Path("models/tip"), help="(default %(default)s)")

@@ -25,7 +25,7 @@ class Widths:
 
 
 COARSE_WIDTHS = Widths(20, (40, 80, 128, 160), (80, 56, 40))
-FINE_WIDTHS = Widths(24, (64, 112, 160), (96, 64, 40))
+FINE_WIDTHS = Widths(24, (64, 128, 192), (96, 64, 40))
 
 
 def conv(inside: int, outside: int, kernel: int = 1, stride: int = 1, groups: int = 1) -> nn.Module:

@@ -12,7 +12,6 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
-from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,12 +20,15 @@ import torch
 from torch import Tensor, nn
 
 from pipelines.tip_net import checkpoint
+from pipelines.tip_net.cuts import Squares
 from pipelines.tip_net.export import export
+from pipelines.tip_net.fooled import fooled_by
 from pipelines.tip_net.losses import coarse_loss, fine_loss
 from pipelines.tip_net.net import Coarse, Fine, parameters
 from pipelines.tip_net.photos import Stock, load
 from pipelines.tip_net.tune import coarse_figures, fine_figures
 from pipelines.tip_net.views import coarse_views, fine_views
+from tipvision.tip.net import COARSE_PX, FINE_PX
 
 SEED = 20_261
 RATE = 3e-3
@@ -37,20 +39,37 @@ WARM_SHARE = 0.04
 EMA = 0.999
 LOOK_EVERY_S = 40.0
 
+FIRST_FOOLED, FOOLED_EVERY = 500, 150
+"""Steps before squares that fool the net are looked for, and between two looks."""
+
 
 @dataclass(frozen=True)
 class Lesson:
-    """What one net learns from. `figures` judges it on the tuning photos; its `score` picks."""
+    """What one net learns from.
+
+    `sure` says of the net's answer how sure it is of a firing end, (n,), logit; `out` is the side
+    of its views. `figures` judges it on the tuning photos; its `score` picks.
+    """
 
     net: Callable[[], nn.Module]
-    views: Callable[[Stock, int], Any]
+    views: Callable[[Stock, int, Squares | None], Any]
     loss: Callable[[Tensor, Tensor, Any], Tensor]
+    sure: Callable[[tuple[Tensor, Tensor]], Tensor]
+    out: int
     figures: Callable[[nn.Module, Stock], dict[str, Any]]
 
 
+def _peak(answer: tuple[Tensor, Tensor]) -> Tensor:
+    return answer[0][:, 0].flatten(1).amax(1)
+
+
+def _here(answer: tuple[Tensor, Tensor]) -> Tensor:
+    return answer[1][:, 0]
+
+
 LESSONS = {
-    "coarse": Lesson(Coarse, coarse_views, coarse_loss, coarse_figures),
-    "fine": Lesson(Fine, fine_views, fine_loss, fine_figures),
+    "coarse": Lesson(Coarse, coarse_views, coarse_loss, _peak, COARSE_PX, coarse_figures),
+    "fine": Lesson(Fine, fine_views, fine_loss, _here, FINE_PX, fine_figures),
 }
 
 
@@ -104,10 +123,14 @@ def train(
     )
     begin = time.perf_counter() - spent
     looked, last = time.perf_counter(), step
+    fooled: Squares | None = None
     while (passed := time.perf_counter() - begin) < seconds:
         share = passed / seconds
         rate = RATE * min(1.0, 0.01 + share / WARM_SHARE, 0.01 + _cosine(share))
-        loss = _one_step(learner, lesson, learn, batch, rate, step)
+        if step >= FIRST_FOOLED and (fooled is None or step % FOOLED_EVERY == 0):
+            fooled = fooled_by(learner.slow, lesson.sure, learn, lesson.out, fooled)
+        views = lesson.views(learn, batch, fooled)
+        loss = _one_step(learner, lesson, views, rate, step)
         step += 1
         since = time.perf_counter() - looked
         if since > LOOK_EVERY_S:
@@ -167,15 +190,8 @@ class Learner:
             torch._foreach_lerp_(_numbers(self.slow), _numbers(self.net), share)
 
 
-def _one_step(
-    learner: Learner, lesson: Lesson, learn: Stock, batch: int, rate: float, step: int
-) -> Tensor:
-    with torch.no_grad():
-        views = lesson.views(learn, batch)
-    pictures = views.pictures.contiguous(memory_format=torch.channels_last)
-    half = pictures.device.type == "cuda"
-    with torch.autocast("cuda", torch.bfloat16) if half else nullcontext():
-        first, second = learner.net(pictures)
+def _one_step(learner: Learner, lesson: Lesson, views: Any, rate: float, step: int) -> Tensor:
+    first, second = learner.net(views.pictures.contiguous(memory_format=torch.channels_last))
     loss = lesson.loss(first, second, views)
     learner.step(loss, rate, step)
     return loss.detach()

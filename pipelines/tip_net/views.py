@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 import torch
 from torch import Tensor
-from torch.nn.functional import avg_pool2d, grid_sample, max_pool2d
+from torch.nn.functional import max_pool2d
 
 from pipelines.tip_net.cameras import photographed
+from pipelines.tip_net.cuts import Squares, between, covered, cut, plain, turned, uniform
 from pipelines.tip_net.net import STRIDE
-from pipelines.tip_net.photos import LEFT_OVER, PLUGS, Stock
+from pipelines.tip_net.photos import LEFT_OVER, PLUGS, STRAP, Stock
 from tipvision.tip.net import COARSE_PX, FINE_PX
 from tipvision.tip.seek import MARGIN
 
@@ -31,6 +32,12 @@ CLOSE = 0.6
 
 EXTENTS = 0.05, 0.75
 """Of the firing end in such a view, over its side; drawn evenly in the logarithm."""
+
+BARE = 0.3
+"""Share of the fine views that are laid round no firing end (our estimate)."""
+
+FOOLED = 0.15, 0.15
+"""Shares of coarse and of fine views in which the net saw a firing end and there was none."""
 
 UNKNOWN = -1
 """Part of pixels that are not judged."""
@@ -64,65 +71,94 @@ class FineViews:
     view: Tensor
 
 
-def coarse_views(stock: Stock, n: int) -> CoarseViews:
-    """`n` random views: some of whole photos, most of firing ends of every size, anywhere in it."""
-    photo = _uniform(len(stock.pixels), n, stock)
+def coarse_views(stock: Stock, n: int, fooled: Squares | None = None) -> CoarseViews:
+    """`n` random views: some of whole photos, most of firing ends of every size, anywhere in it,
+    and some of the squares by which the net was `fooled`."""
+    photo = uniform(len(stock.pixels), n, stock)
     size = stock.sizes[photo]
     middle, side = size / 2, size.max(1).values
-    plain = torch.rand_like(side) < 0.4
-    zoom = torch.exp(_between(side, math.log(0.55), math.log(1.9)))
+    whole = torch.rand_like(side) < 0.4
+    zoom = torch.exp(between(side, math.log(0.55), math.log(1.9)))
     drift = (torch.rand_like(middle) - 0.5) * 0.5 * (side * zoom)[:, None]
-    end = _drawn_ends(stock, n)
-    close = torch.rand_like(side) < CLOSE
-    photo = torch.where(close, stock.photo[end], photo)
-    x, y, extent, _ = stock.place[end].unbind(1)
-    longer = stock.sizes[photo].max(1).values
-    wanted = extent / torch.exp(_between(side, *map(math.log, EXTENTS)))
-    wanted = torch.minimum(wanted, 1.9 * longer).clamp(min=COARSE_PX / 4)
-    off = (torch.rand_like(middle) - 0.5) * 0.85 * wanted[:, None]
-    side = torch.where(close, wanted, torch.where(plain, side, side * zoom))
-    middle = torch.where(plain[:, None], middle, middle + drift)
-    middle = torch.where(close[:, None], torch.stack([x, y], 1) + off, middle)
-    turn, mirror = _turned(n, side)
-    pictures, labels = _cut(stock, photo, middle, side, turn, mirror, COARSE_PX, True)
-    pictures, labels = _covered(stock, pictures, labels)
+    squares = Squares(
+        photo,
+        torch.where(whole[:, None], middle, middle + drift),
+        torch.where(whole, side, side * zoom),
+    )
+    squares = _round_ends(stock, n).where(torch.rand_like(side) < CLOSE, squares)
+    if fooled is not None:
+        squares = _again(fooled, n).where(torch.rand_like(side) < FOOLED[0], squares)
+    pictures, labels = cut(stock, squares, *turned(n, side), COARSE_PX, True)
+    pictures, labels = covered(stock, pictures, labels)
     pictures = photographed(pictures, MOST_SHRUNK[0])
     return CoarseViews(pictures * 2 - 1, *_coarse_targets(labels))
+
+
+def _round_ends(stock: Stock, n: int) -> Squares:
+    """Squares that show firing ends at every size and place."""
+    end = _drawn_ends(stock, n)
+    photo = stock.photo[end]
+    x, y, extent, _ = stock.place[end].unbind(1)
+    longer = stock.sizes[photo].max(1).values
+    side = extent / torch.exp(between(extent, *map(math.log, EXTENTS)))
+    side = torch.minimum(side, 1.9 * longer).clamp(min=COARSE_PX / 4)
+    off = (torch.rand((n, 2), device=side.device) - 0.5) * 0.85 * side[:, None]
+    return Squares(photo, torch.stack([x, y], 1) + off, side)
 
 
 def coarse_views_of(stock: Stock, photo: Tensor) -> CoarseViews:
     """Views of these photos as tipvision makes them."""
     size = stock.sizes[photo]
-    side = size.max(1).values
-    flat = torch.zeros_like(side)
-    pictures, labels = _cut(stock, photo, size / 2, side, flat, flat + 1, COARSE_PX, False)
+    squares = Squares(photo, size / 2, size.max(1).values)
+    pictures, labels = plain(stock, squares, COARSE_PX)
     return CoarseViews(pictures * 2 - 1, *_coarse_targets(labels))
 
 
-def fine_views(stock: Stock, n: int, bare: float = 0.15) -> FineViews:
-    """`n` random firing ends, a share `bare` of them crops of anything else."""
+def fine_views(stock: Stock, n: int, fooled: Squares | None = None) -> FineViews:
+    """`n` random firing ends, a share `BARE` of them crops of anything else, half of those the
+    squares by which the net was `fooled`."""
     end = _drawn_ends(stock, n)
-    photo, plug, view = stock.photo[end], stock.plug[end], stock.view[end]
+    plug, view = stock.plug[end], stock.view[end]
     x, y, size, nose = stock.place[end].unbind(1)
     middle = torch.stack([x, y], 1)
-    side = MARGIN * size * torch.exp(_between(size, math.log(0.75), math.log(1.45)))
+    side = MARGIN * size * torch.exp(between(size, math.log(0.75), math.log(1.45)))
     middle = middle + (torch.rand_like(middle) - 0.5) * 0.3 * side[:, None]
-    none = torch.rand_like(side) < bare
-    anywhere = _uniform(len(stock.pixels), n, stock)
+    squares = Squares(stock.photo[end], middle, side)
+    chance = torch.rand_like(side)
+    none = chance < BARE
+    squares = bare_squares(stock, n).where(none, squares)
+    if fooled is not None:
+        squares = _again(fooled, n).where(chance < FOOLED[1], squares)
+    pictures, labels = cut(stock, squares, *turned(n, side), FINE_PX, True)
+    pictures, labels = covered(stock, pictures, labels)
+    pictures = photographed(pictures, MOST_SHRUNK[1])
+    return _fine_targets(pictures, labels, plug, none, nose / squares.side, view)
+
+
+def bare_squares(stock: Stock, n: int) -> Squares:
+    """Squares of every size, most of them of photos without a plug; the others may show one."""
+    photo = uniform(len(stock.pixels), n, stock)
     if len(stock.without):
-        empty = stock.without[_uniform(len(stock.without), n, stock)]
-        anywhere = torch.where(torch.rand_like(side) < 0.7, empty, anywhere)
-    photo = torch.where(none, anywhere, photo)
+        empty = stock.without[uniform(len(stock.without), n, stock)]
+        photo = torch.where(torch.rand((n,), device=photo.device) < 0.7, empty, photo)
     extent = stock.sizes[photo]
-    middle = torch.where(none[:, None], torch.rand_like(middle) * extent, middle)
-    other = extent.min(1).values * torch.exp(_between(side, math.log(0.05), math.log(0.9)))
-    side = torch.where(none, other, side)
-    turn, mirror = _turned(n, side)
-    pictures, labels = _cut(stock, photo, middle, side, turn, mirror, FINE_PX, True)
-    pictures, labels = _covered(stock, pictures, labels)
-    return _fine_targets(
-        photographed(pictures, MOST_SHRUNK[1]), labels, plug, none, nose / side, view
-    )
+    shorter = extent.min(1).values
+    side = shorter * torch.exp(between(shorter, math.log(0.05), math.log(1.1)))
+    return Squares(photo, torch.rand_like(extent) * extent, side)
+
+
+def shows_a_firing_end(labels: Tensor) -> Tensor:
+    """Whether any pixel (n, h, w) of a view belongs to a firing end, bool (n,)."""
+    part = labels & 7
+    return ((part >= 1) & (part <= STRAP)).flatten(1).any(1)
+
+
+def _again(fooled: Squares, n: int) -> Squares:
+    """`n` of the squares, each a little aside and of a little other size."""
+    chosen = fooled.of(torch.randint(0, len(fooled), (n,), device=fooled.side.device))
+    side = chosen.side * torch.exp(between(chosen.side, -0.25, 0.25))
+    off = (torch.rand_like(chosen.middle) - 0.5) * 0.25 * side[:, None]
+    return Squares(chosen.photo, chosen.middle + off, side)
 
 
 def fine_views_of(stock: Stock, end: Tensor, shift: float = 0.06) -> FineViews:
@@ -131,10 +167,10 @@ def fine_views_of(stock: Stock, end: Tensor, shift: float = 0.06) -> FineViews:
     way = end.float() * 2.399963  # the golden angle: every direction, the same each time
     side = MARGIN * size * (1 + 1.5 * shift * torch.sin(3 * way))
     middle = torch.stack([x + shift * size * way.cos(), y + shift * size * way.sin()], 1)
-    flat = torch.zeros_like(side)
-    photo = stock.photo[end]
-    cut = _cut(stock, photo, middle, side, flat, flat + 1, FINE_PX, False)
-    return _fine_targets(*cut, stock.plug[end], flat > 0, nose / side, stock.view[end])
+    squares = Squares(stock.photo[end], middle, side)
+    none = torch.zeros_like(side, dtype=torch.bool)
+    seen = plain(stock, squares, FINE_PX)
+    return _fine_targets(*seen, stock.plug[end], none, nose / side, stock.view[end])
 
 
 def _drawn_ends(stock: Stock, n: int) -> Tensor:
@@ -145,110 +181,6 @@ def _drawn_ends(stock: Stock, n: int) -> Tensor:
         often = often + its * share / its.sum().clamp(min=1)
         top = low
     return torch.multinomial(often, n, replacement=True)
-
-
-def _uniform(below: int, n: int, stock: Stock) -> Tensor:
-    return torch.randint(0, below, (n,), device=stock.pixels.device)
-
-
-def _between(like: Tensor, low: float, high: float) -> Tensor:
-    return torch.rand_like(like) * (high - low) + low
-
-
-def _turned(n: int, like: Tensor) -> tuple[Tensor, Tensor]:
-    """Angles, half of them quarter turns and a few degrees about them, and mirrors (±1)."""
-    quarter = torch.randint(0, 4, (n,), device=like.device) * (math.pi / 2)
-    near = quarter + torch.randn_like(like) * 0.12
-    turn = torch.where(torch.rand_like(like) < 0.5, near, _between(like, 0.0, 2 * math.pi))
-    return turn, torch.where(torch.rand_like(like) < 0.5, 1.0, -1.0)
-
-
-def _cut(
-    stock: Stock,
-    photo: Tensor,
-    middle: Tensor,
-    side: Tensor,
-    turn: Tensor,
-    mirror: Tensor,
-    out: int,
-    fill: bool,
-) -> tuple[Tensor, Tensor]:
-    """Square views (n, 3, out, out), 0 to 1, and labels (n, out, out) of them.
-
-    What lies outside the photo is mid grey; with `fill` now and then another colour or another
-    photo.
-    """
-    twice = _places(middle, side, turn, mirror, 2 * out)
-    whole = stock.pixels.shape[-1]
-    source = stock.pixels[photo].float() / 255
-    grid = twice / whole * 2 - 1
-    cut = grid_sample(source, grid, padding_mode="border", align_corners=False)
-    size = stock.sizes[photo][:, None, None]
-    inside = ((twice > 0) & (twice < size)).all(-1)[:, None].float()
-    ground = torch.full_like(cut[:, :, :1, :1], 0.5).expand_as(cut)
-    if fill:
-        ground = _ground(stock, cut)
-    cut = avg_pool2d(cut * inside + ground * (1 - inside), 2)
-    once = _places(middle, side, turn, mirror, out)
-    names = stock.labels[photo][:, None].float()
-    grid = once / whole * 2 - 1
-    labels = grid_sample(names, grid, mode="nearest", align_corners=False)[:, 0]
-    seen = ((once > 0) & (once < size)).all(-1)
-    return cut, (labels.round() * seen).to(torch.int64)
-
-
-def _places(middle: Tensor, side: Tensor, turn: Tensor, mirror: Tensor, out: int) -> Tensor:
-    """Where in the photo each pixel of the view lies: (n, out, out, 2), pixels."""
-    at = (torch.arange(out, device=side.device) + 0.5) / out - 0.5
-    v, u = torch.meshgrid(at, at, indexing="ij")
-    u, v = u[None] * mirror[:, None, None], v[None].expand(len(side), -1, -1)
-    c, s = turn.cos()[:, None, None], turn.sin()[:, None, None]
-    around = torch.stack([u * c - v * s, u * s + v * c], -1)
-    return middle[:, None, None, :] + around * side[:, None, None, None]
-
-
-def _ground(stock: Stock, like: Tensor) -> Tensor:
-    """What stands in for what the photo does not show."""
-    n = len(like)
-    kind = torch.rand((n, 1, 1, 1), device=like.device)
-    colour = torch.rand((n, 3, 1, 1), device=like.device)
-    flat = torch.where(kind < 0.6, torch.full_like(colour, 0.5), colour).expand_as(like)
-    if not len(stock.without):
-        return flat
-    other = _another(stock, n, like.shape[-1])
-    return torch.where(kind < 0.8, flat, other)
-
-
-def _another(stock: Stock, n: int, out: int) -> Tensor:
-    """Parts of photos without a plug, (n, 3, out, out)."""
-    photo = stock.without[_uniform(len(stock.without), n, stock)]
-    size = stock.sizes[photo]
-    side = size.min(1).values * _between(size[:, 0], 0.4, 1.0)
-    turn, mirror = _turned(n, side)
-    grid = _places(size / 2, side, turn, mirror, out) / stock.pixels.shape[-1] * 2 - 1
-    source = stock.pixels[photo].float() / 255
-    return grid_sample(source, grid, padding_mode="border", align_corners=False)
-
-
-def _covered(stock: Stock, pictures: Tensor, labels: Tensor) -> tuple[Tensor, Tensor]:
-    """Some views with a patch laid over a part of them, as a finger or a rag would."""
-    n, _, side, _ = pictures.shape
-    paint = torch.rand((n, 3, 1, 1), device=pictures.device).expand_as(pictures)
-    if len(stock.without):
-        textured = torch.rand((n, 1, 1, 1), device=pictures.device) < 0.5
-        paint = torch.where(textured, _another(stock, n, side), paint)
-    at = (torch.arange(side, device=pictures.device) + 0.5) / side
-
-    def drawn(low: float, high: float) -> Tensor:
-        return torch.rand((n, 1, 1), device=pictures.device) * (high - low) + low
-
-    x, y, turn = at[None, None, :] - drawn(0, 1), at[None, :, None] - drawn(0, 1), drawn(0, math.pi)
-    along = (x * turn.cos() + y * turn.sin()) / drawn(0.04, 0.3)
-    across = (y * turn.cos() - x * turn.sin()) / drawn(0.03, 0.12)
-    round_or_not = torch.where(drawn(0, 1) < 0.5, 2.0, 8.0)
-    shape = along.abs() ** round_or_not + across.abs() ** round_or_not < 1
-    shape &= drawn(0, 1) < 0.3
-    return torch.where(shape[:, None], paint, pictures), torch.where(shape, 0, labels)
 
 
 def _coarse_targets(labels: Tensor) -> tuple[Tensor, Tensor, Tensor, Tensor]:

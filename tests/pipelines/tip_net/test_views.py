@@ -64,8 +64,8 @@ def test_a_plain_fine_view_is_red_where_its_parts_say_nose(stock):
 
 def test_the_heat_of_an_augmented_view_lies_on_its_firing_end(stock, monkeypatch):
     monkeypatch.setattr("pipelines.tip_net.views.photographed", lambda x, _: x)
-    monkeypatch.setattr("pipelines.tip_net.views._covered", lambda _, x, y: (x, y))
-    monkeypatch.setattr("pipelines.tip_net.views._ground", lambda _, like: like * 0 + 0.5)
+    monkeypatch.setattr("pipelines.tip_net.views.covered", lambda _, x, y: (x, y))
+    monkeypatch.setattr("pipelines.tip_net.cuts._ground", lambda _, like: like * 0 + 0.5)
     torch.manual_seed(0)
     views = coarse_views(stock, 64)
     red = ((views.pictures[:, 0] > 0.5) & (views.pictures[:, 2] < -0.5)).float()
