@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from tipvision import Ask, Reading, read
+from tipvision.light.said import Said
 from tipvision.record.as_json import to_record
 from tipvision.record.check import faults_of
 from tipvision.shipped import demo_folder
@@ -51,10 +52,16 @@ def test_no_answer_is_wrong(readings, name):
         assert truth in reading.condition.possible
 
 
-@pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])
-def test_a_plug_on_the_bench_card_is_read(readings, name):
-    reading, truth = readings[name], TRUTH[name]
+def test_a_plug_on_the_bench_card_is_read(readings):
+    reading = readings["tb-07-a.jpg"]
     assert reading.outcome == "read"
+    assert reading.condition.label == TRUTH["tb-07-a.jpg"]["condition"]
+
+
+@pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])
+def test_on_the_bench_card_the_true_condition_is_the_likeliest(readings, name):
+    """How much light arrives in the bore stays open, so two blacks may stay open as well."""
+    reading, truth = readings[name], TRUTH[name]
     assert reading.condition.label == truth["condition"]
     assert reading.light.source == "bench_card"
 
@@ -86,7 +93,7 @@ def test_the_nose_lies_on_the_true_nose(readings, name):
 
 def test_what_a_person_says_reaches_the_reading(readings):
     name = "stores-new.jpg"
-    (named,) = read(str(demo_folder() / name), Ask(light="LED-B3"))
+    (named,) = read(str(demo_folder() / name), Ask(light=Said(declared="LED-B3")))
     assert named.light.source == "declared:LED-B3"
     assert readings[name].light.source == "estimate"
 

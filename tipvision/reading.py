@@ -6,17 +6,21 @@ from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine
 from tipvision.condition.judge import judge
 from tipvision.condition.model import Model, default_model
+from tipvision.light.at_the_nose import default_nose_light
 from tipvision.light.know import know_light
 from tipvision.light.light import Light
+from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
 from tipvision.measure.measure import LONGEST_WINDOW, measure
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import Photo, open_photo
 from tipvision.record.reading import Reading
 from tipvision.record.reason import reason
-from tipvision.tip.find import Hint, find_tips
+from tipvision.tip.closer import full_pixels
 from tipvision.tip.gates import LEAST_NOSE_PX, gates
+from tipvision.tip.hint import Hint
 from tipvision.tip.outline import Outline, outlined
+from tipvision.tip.search import search_tips
 from tipvision.tip.tip import Tip, TipSearch
 
 MAYBE_A_PLUG = 0.25  # likelihood of a plug from which "not found" is said instead of "none there"
@@ -28,13 +32,13 @@ class Ask:
     """What a person says beside the photo; all of it may stay unsaid.
 
     outline: the nose, outlined by hand.
-    light:   name or kelvin of the lamp.
+    light:   what that person knows of the light.
     plug:    number of the plug to read where there are several, `EVERY_PLUG` for each of them.
     engine:  facts for the causes.
     """
 
     outline: Outline | None = None
-    light: str | None = None
+    light: Said = field(default_factory=Said)
     plug: int | None = None
     engine: Engine = field(default_factory=Engine)
 
@@ -43,18 +47,19 @@ def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Readi
     """Read one photo: one Reading, or one for each plug of it.
 
     Never raises for what is in the file: a photo that cannot be opened is a Reading too.
-    Raises OutlineError when the outline does not fit the photo, ValueError for an unknown light.
+    Raises OutlineError or LightError when the outline or the point on the grey card does not fit
+    the photo, ValueError for an unknown lamp or chart edition.
     """
     model = model or default_model()
     try:
         photo = open_photo(path)
         overview = photo.overview()
-        light, card = know_light(overview, photo.size, photo.metadata.white_balance, ask.light)
+        light, card = know_light(photo, overview, ask.light)
         if ask.outline is not None:
             search = TipSearch((outlined(ask.outline, overview, photo.size),), plug_likely=1.0)
         else:
             hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
-            search = find_tips(overview, photo.size, hint)
+            search = search_tips(overview, photo.size, hint, full_pixels(photo))
         readings = _readings(photo, light, search, ask, model)
         return tuple(replace(reading, size=photo.size) for reading in readings)
     except PhotoFault as fault:
@@ -90,7 +95,7 @@ def _picked(plug: int | None, count: int) -> range:
 def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Model) -> Reading:
     window = photo.window(tip.box, LONGEST_WINDOW)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
-    measurement = measure(window, tip, light, load_bands())
+    measurement = measure(window, tip, light, load_bands(), default_nose_light())
     if measurement is None:
         reasons = gated or (reason("too_small", nose_px=tip.nose_px, least=LEAST_NOSE_PX),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))

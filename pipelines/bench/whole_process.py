@@ -50,20 +50,21 @@ def main() -> int:
 
 
 def made_elsewhere(folder: Path) -> Path:
-    """The photo from `twelve_megapixels`, made in a process of its own: a child's peak memory is
-    counted from what its parent held when it was started."""
+    """A photo of 12 megapixels, made in a process of its own: a child's peak memory is counted from
+    what its parent held when it was started."""
     with multiprocessing.get_context("spawn").Pool(1) as pool:
-        return pool.apply(twelve_megapixels, (folder,))
+        return pool.apply(enlarged, (folder, 4032))
 
 
-def twelve_megapixels(folder: Path) -> Path:
-    """A demo photo at 4032 pixels across, with fresh sensor noise so that its JPEG is as dense as
-    a phone's."""
+def enlarged(folder: Path, width: int) -> Path:
+    """A demo photo at `width` pixels across, with fresh sensor noise so that its JPEG is as dense
+    as a phone's."""
     small = cv2.imread(str(demo_folder() / "tb-07-a.jpg"))
-    large = cv2.resize(small, (4032, 3024), interpolation=cv2.INTER_CUBIC).astype(np.float32)
-    noisy = large + np.random.default_rng(0).normal(0, 3, large.shape)
-    path = folder / "twelve-megapixels.jpg"
-    cv2.imwrite(str(path), np.clip(noisy, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 90])
+    size = (width, width * 3 // 4)
+    large = cv2.resize(small, size, interpolation=cv2.INTER_CUBIC).astype(np.float32)
+    large += np.random.default_rng(0).normal(0, 3, large.shape).astype(np.float32)
+    path = folder / f"{round(width * size[1] / 1e6)}-megapixels.jpg"
+    cv2.imwrite(str(path), np.clip(large, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 90])
     return path
 
 

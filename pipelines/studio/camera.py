@@ -1,7 +1,8 @@
 """From radiance in bands to what a phone stores: the cheap second stage.
 
 The order is a camera's own: lens (crop, scale, defocus, motion), exposure, white balance, colour
-matrix, noise, local and global tone, sharpening, 8 bits. One render gives many photos.
+matrix, noise, local and global tone, sharpening, 8 bits. The grain of the render itself is smoothed
+before all that. One render gives many photos.
 """
 
 from collections.abc import Sequence
@@ -20,6 +21,7 @@ from pipelines.studio.camera_colour import (
     white_of,
 )
 from pipelines.studio.camera_lens import Crop, disk, smear
+from pipelines.studio.camera_smoothing import smoothed
 from pipelines.studio.camera_tone import CURVES, locally_toned, meter, tone
 from pipelines.studio.geometry.mesh import Array
 from pipelines.studio.lights.spectra import FINE, illuminant, observer
@@ -36,9 +38,11 @@ __all__ = [
     "colour_matrix",
     "develop",
     "develop_groups",
+    "luminances",
     "meter",
     "metered",
     "mixed",
+    "powers",
     "tone",
     "white_of",
 ]
@@ -57,6 +61,7 @@ class CameraSettings:
     more noise); `contrast` 0 (plain sRGB) to 1 (strong S-curve); `sharpen` 0 to 1.5; `falloff`
     light lost in the corners, 0 to 1.
 
+    `smooth` 0 to 1 how far grain is smeared (`camera_smoothing`);
     `curve` one of `CURVES`: "s" is the sRGB encoding with `contrast`; `defocus` radius in pixels of
     a disk; `motion` length in pixels and direction in degrees of a straight smear; `local` 0 to 1
     how far large bright and dark areas are drawn together; `jpeg` quality; `crop` None keeps the
@@ -66,6 +71,7 @@ class CameraSettings:
     camera: str = "A"
     balance: float = 1.0
     ev: float = 0.0
+    smooth: float = 0.3
     blur: float = 0.6
     electrons: float = 4000.0
     contrast: float = 0.4
@@ -123,11 +129,7 @@ def mixed(
         raise ValueError(f"{len(bands)} pictures and {len(lights)} lights: give one or two of each")
     if len(bands) == 1:
         return (Group(bands[0], lights[0]),)
-    seen = bands
-    if subject is not None:
-        rows = slice(subject.top, subject.top + subject.height)
-        columns = slice(subject.left, subject.left + subject.width)
-        seen = [b[rows, columns] for b in bands]
+    seen = bands if subject is None else [b[subject.window] for b in bands]
     first, second = (max(float(b.mean()), 1e-9) for b in seen)
     factor = share / max(1 - share, 1e-6) * first / second
     return Group(bands[0], lights[0]), Group(bands[1], lights[1], factor)
@@ -152,7 +154,7 @@ def develop_groups(
     `settings.ev` has no effect. Photos with gains in the ratio of their EXIF exposures then agree.
     """
     rng = np.random.default_rng([seed, 9])
-    power = _powers(groups) if exposure is None else exposure.power
+    power = powers(groups) if exposure is None else exposure.power
     raw = _sensed(groups, settings, power)
     if exposure is None:
         exposed = raw * meter(raw[..., 1]) * 2.0**settings.ev
@@ -171,8 +173,9 @@ def develop_groups(
         rgb = locally_toned(rgb, settings.local)
     shown = tone(rgb, settings.contrast, settings.curve).astype(np.float32)
     if settings.sharpen > 0:
-        soft = cv2.GaussianBlur(shown, (0, 0), 1.2)
-        shown = shown + settings.sharpen * (shown - soft)
+        detail = shown - cv2.GaussianBlur(shown, (0, 0), 1.2)
+        # Edges are sharpened, faint grain hardly: a phone tells them apart by size.
+        shown = shown + settings.sharpen * detail**3 / (detail**2 + FAINT_DETAIL**2)
     return np.asarray(np.round(np.clip(shown, 0, 1) * 255), dtype=np.uint8)
 
 
@@ -181,19 +184,29 @@ def metered(
 ) -> Exposure:
     """The exposure that the camera's meter and `settings.ev` give, to be kept for other photos.
 
-    `power` is that of another photo under the same lamps when its balance is kept, else None. The
-    window is looked at in the render's own pixels and without blurs, whatever the photo's size.
+    `power` is that of another photo under the same lamps when its balance is kept, else None.
     """
-    power = _powers(groups) if power is None else power
+    power = powers(groups) if power is None else power
+    return Exposure(meter(luminances(groups, settings, power)) * 2.0**settings.ev, power)
+
+
+def luminances(
+    groups: Sequence[Group], settings: CameraSettings, power: tuple[float, ...] | None = None
+) -> Array:
+    """Raw green values (height, width) that a camera meters by, over those of white.
+
+    The window is looked at in the render's own pixels and without blurs, whatever the photo's size.
+    `power` as in `metered`.
+    """
     crop = settings.crop
     if crop is not None:
         crop = replace(crop, out_width=crop.width, out_height=crop.height)
-    plain = replace(settings, crop=crop, blur=0.0, defocus=0.0, motion=(0.0, 0.0))
-    green = _sensed(groups, plain, power)[..., 1]
-    return Exposure(meter(green) * 2.0**settings.ev, power)
+    plain = replace(settings, crop=crop, smooth=0.0, blur=0.0, defocus=0.0, motion=(0.0, 0.0))
+    power = powers(groups) if power is None else power
+    return np.asarray(_sensed(groups, plain, power)[..., 1])
 
 
-def _powers(groups: Sequence[Group]) -> tuple[float, ...]:
+def powers(groups: Sequence[Group]) -> tuple[float, ...]:
     """The light that each group brings to the picture; 1 for a single one."""
     if len(groups) == 1:
         return (1.0,)
@@ -202,12 +215,13 @@ def _powers(groups: Sequence[Group]) -> tuple[float, ...]:
 
 def _sensed(groups: Sequence[Group], settings: CameraSettings, power: tuple[float, ...]) -> Array:
     """Raw values (height, width, 3) behind the lens over those of the white that `power` mixes."""
-    raw = np.zeros((*groups[0].bands.shape[:2], 3), np.float32)
+    window = np.s_[:, :] if settings.crop is None else settings.crop.window
+    raw = np.zeros((*groups[0].bands[window].shape[:2], 3), np.float32)
     white = np.zeros(3)
     for group, own in zip(groups, power, strict=True):
-        raw += group.factor * (group.bands @ band_weights(settings.camera, group.light))
+        raw += group.factor * (group.bands[window] @ band_weights(settings.camera, group.light))
         white = white + own * white_of(settings.camera, group.light)
-    raw = _through_lens(raw, settings)
+    raw = _through_lens(smoothed(raw, settings.smooth), settings)
     height, width, _ = raw.shape
     y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
     return np.asarray(raw / white * (1 - settings.falloff * (x**2 + y**2) / 2)[..., None])
@@ -220,9 +234,9 @@ def _white_xyz(light: str) -> Array:
 
 
 def _through_lens(raw: Array, settings: CameraSettings) -> Array:
-    """Crop and scale, then the blurs of focus, hand and lens: all before light meets the sensor."""
+    """Scale, then the blurs of focus, hand and lens: all before light meets the sensor."""
     if settings.crop is not None:
-        raw = settings.crop.light(raw)
+        raw = settings.crop.scaled(raw)
     if settings.defocus > 0:
         raw = cv2.filter2D(raw, -1, disk(settings.defocus), borderType=cv2.BORDER_REFLECT)
     if settings.motion[0] > 0:
@@ -232,6 +246,8 @@ def _through_lens(raw: Array, settings: CameraSettings) -> Array:
     return raw
 
 
+FAINT_DETAIL = 0.02
+"""Size of detail in display values of which half is sharpened (our estimate)."""
 COLOUR_NOISE = 0.4
 """Standard deviation of the noise in colour over that in lightness, after a phone's denoising (our
 estimate)."""

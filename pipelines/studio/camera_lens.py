@@ -30,13 +30,21 @@ class Crop:
 
     def mask(self, labels: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
         """Labels (height, width) of the render as those of the photo, by nearest pixel."""
-        part = labels[self.top : self.top + self.height, self.left : self.left + self.width]
         size = (self.out_width, self.out_height)
+        part = labels[self.window]
         return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_NEAREST_EXACT), np.uint8)
 
-    def light(self, picture: Array) -> Array:
-        """Linear light (height, width, channels) of the window, averaged or interpolated."""
-        part = picture[self.top : self.top + self.height, self.left : self.left + self.width]
+    @property
+    def window(self) -> tuple[slice, slice]:
+        """Rows and columns of the render."""
+        return (
+            slice(self.top, self.top + self.height),
+            slice(self.left, self.left + self.width),
+        )
+
+    def scaled(self, part: Array) -> Array:
+        """Linear light (height, width, channels) of the window at the photo's size, averaged or
+        interpolated."""
         how = cv2.INTER_AREA if self.out_width < self.width else cv2.INTER_CUBIC
         out = cv2.resize(part, (self.out_width, self.out_height), interpolation=how)
         return np.asarray(np.maximum(out, 0.0))

@@ -15,9 +15,15 @@ from pipelines.studio.lights.spectra import CAMERAS
 
 Box = tuple[int, int, int, int]
 
-LEAST = 700.0
+LEAST = 1200.0
 """Fewest electrons of a white pixel: about a phone at ISO 800, denoised (our estimate)."""
 
+OFF_METER, MOST_EV = 0.45, 1.5
+"""Stops beside the meter's exposure: standard deviation, and most (our estimate)."""
+SPOILT = 0.08, (1.2, 2.2)
+"""Share of photos exposed so badly that they are no good, and how far off in stops either way."""
+SMOOTH = 0.12, 0.6
+"""How far phones smear grain, evenly in the logarithm (our estimate)."""
 
 ENLARGED = 2.5
 """Pixels of a photo to one of its render at most, along each side: as soft as a photo that was
@@ -39,8 +45,6 @@ def sample_settings(
     rng = np.random.default_rng([seed, 40])
     balance, mired, duv = _balance(rng)
     curve = str(rng.choice(CURVES, p=[0.48, 0.14, 0.16, 0.12, 0.10]))
-    # Most photos are nearly right; the full range of 1.5 stops is reached either way.
-    ev = float(rng.uniform(-1.5, 1.5) if rng.random() < 0.35 else rng.normal(0, 0.3))
     defocus = float(rng.uniform(0.8, 4.5)) if rng.random() < 0.22 else 0.0
     moves = rng.random() < 0.12 + 0.08 * dim
     motion = (float(rng.uniform(1.5, 7.0)), float(rng.uniform(0, 180))) if moves else (0.0, 0.0)
@@ -49,9 +53,10 @@ def sample_settings(
         balance=balance,
         mired=mired,
         duv=duv,
-        ev=float(np.clip(ev, -1.5, 1.5)),
+        ev=_ev(rng),
+        smooth=float(np.exp(rng.uniform(*np.log(SMOOTH)))),
         blur=float(rng.uniform(0.4, 1.0)),
-        electrons=max(float(np.exp(rng.uniform(np.log(1500), np.log(12000))) / 2.0**dim), LEAST),
+        electrons=max(float(np.exp(rng.uniform(np.log(2500), np.log(20000))) / 2.0**dim), LEAST),
         contrast=float(rng.uniform(0.0, 0.9)),
         sharpen=float(rng.choice([0.0, rng.uniform(0.2, 0.9), rng.uniform(0.9, 1.5)])),
         falloff=float(rng.uniform(0.0, 0.35)),
@@ -63,13 +68,20 @@ def sample_settings(
     )
 
 
+def _ev(rng: np.random.Generator) -> float:
+    """Stops beside the meter: a phone is near it as a rule, and a few photos are spoilt."""
+    if rng.random() < SPOILT[0]:
+        return float(rng.choice([-1, 1]) * rng.uniform(*SPOILT[1]))
+    return float(np.clip(rng.normal(0, OFF_METER), -MOST_EV, MOST_EV))
+
+
 def _balance(rng: np.random.Generator) -> tuple[float, float, float]:
     """Balance, mired and duv: right, partly right, or one fixed for another light."""
-    kind = rng.choice(3, p=[0.50, 0.36, 0.14])
+    kind = rng.choice(3, p=[0.62, 0.30, 0.08])
     if kind == 0:
         return float(rng.uniform(0.96, 1.0)), float(rng.uniform(-8, 8)), _duv(rng, 0.001, 0.0025)
     if kind == 1:
-        return float(rng.uniform(0.55, 0.95)), float(rng.uniform(-30, 30)), _duv(rng, 0.003, 0.009)
+        return float(rng.uniform(0.65, 0.95)), float(rng.uniform(-20, 20)), _duv(rng, 0.002, 0.006)
     return float(rng.uniform(0.1, 0.42)), float(rng.uniform(-60, 60)), _duv(rng, 0.007, MOST_DUV)
 
 

@@ -18,12 +18,14 @@ def meter(green: Array) -> float:
     weight = np.exp(-(x**2 + y**2) / 0.8)
     mean = float((np.minimum(green, np.percentile(green, 99)) * weight).sum() / weight.sum())
     top = float(np.percentile(green, 98))
-    return min(max(0.20 / max(mean, 1e-9), 0.62 / max(top, 1e-9)), 0.95 / max(top, 1e-9))
+    return min(max(0.20 / max(mean, 1e-9), 0.45 / max(top, 1e-9)), 0.95 / max(top, 1e-9))
 
 
 CURVES = ("s", "none", "film", "flat", "gamma")
 """Tone curves: sRGB with an S-curve; plain sRGB; a shoulder and a lifted toe; low contrast; a plain
 power of 1/2.2. Source: our estimate."""
+FILM_WHITE = 1.8
+"""Greater, and the shoulder is longer and all that lies under it brighter."""
 
 
 def tone(linear: Array, contrast: float, curve: str = "s") -> Array:
@@ -37,9 +39,9 @@ def tone(linear: Array, contrast: float, curve: str = "s") -> Array:
     if curve == "gamma":
         return np.asarray(clipped ** (1 / 2.2))
     if curve == "film":
-        # A shoulder that starts early: x(1+x/w²)/(1+x) with white w = 4 before, scaled to end at 1.
-        x = 4.0 * clipped
-        clipped = x * (1 + x / 16.0) / (1 + x)
+        # A shoulder that starts early: x(1+x/w²)/(1+x), which reaches 1 at the white w.
+        x = FILM_WHITE * clipped
+        clipped = x * (1 + x / FILM_WHITE**2) / (1 + x)
     encoded = np.where(
         clipped <= 0.0031308, 12.92 * clipped, 1.055 * np.power(clipped, 1 / 2.4) - 0.055
     )

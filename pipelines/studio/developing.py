@@ -13,16 +13,14 @@ from pipelines.studio.camera import (
     Crop,
     Exposure,
     Group,
-    band_weights,
     develop_groups,
-    meter,
-    metered,
     mixed,
 )
 from pipelines.studio.camera_sample import ENLARGED, cropped, sample_settings
 from pipelines.studio.chart_shot import write_chart
 from pipelines.studio.framing import Box, in_crop, kept, largest_nose
 from pipelines.studio.known import taken_with
+from pipelines.studio.metering import metered_beside
 from pipelines.studio.sets import SETTINGS_FILE, SetError
 from pipelines.studio.store import Linear, read_linear
 from pipelines.studio.stored import ShotData, write_jpeg
@@ -89,7 +87,7 @@ def write_one(
     out: Path,
     stem: str,
     develop: Callable[
-        [Sequence[Group], CameraSettings, int, Exposure | None], npt.NDArray[np.uint8]
+        [Sequence[Group], CameraSettings, int, Exposure], npt.NDArray[np.uint8]
     ] = develop_groups,
 ) -> PhotoTruth:
     """Develop a render with settings that have a crop; store photo and mask; give the truth.
@@ -102,10 +100,8 @@ def write_one(
     taken = taken_with(settings)
     pictures = [b.astype(np.float32) for b in linear.bands]
     groups = mixed(pictures, linear.lights, linear.second)
-    settings = replace(settings, ev=settings.ev + _off_the_plug(linear, settings))
-    exposure = None
+    exposure = metered_beside(linear, groups, settings)
     if linear.companion is not None:
-        exposure = metered(groups, settings)
         shot = replace(shot, auto_balance=False)
     shown = develop(groups, settings, seed, exposure)
     write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
@@ -116,7 +112,7 @@ def write_one(
         Image.fromarray(mask).save(out / name, optimize=True)
         known = replace(known, mask=name)
     stored = None
-    if exposure is not None:
+    if linear.companion is not None:
         chart = out / f"{stem}.light.jpg"
         stored = write_chart(linear, groups, settings, exposure, shot, seed, chart)
     return replace(
@@ -162,26 +158,6 @@ def grown(crop: Crop, nose: float) -> Crop:
 
 def _left_tiny(seed: int) -> bool:
     return bool(np.random.default_rng([seed, 49]).random() < LEFT_TINY)
-
-
-def _off_the_plug(linear: Linear, settings: CameraSettings) -> float:
-    """Stops from an exposure metered on the whole picture to one metered beside the plug.
-
-    A meter that sees a black or white plug makes the bench round it bright or dark: then the
-    background would tell the condition, and a model learn to look there.
-    """
-    crop = settings.crop
-    if crop is None or not linear.truth.plugs:
-        return 0.0
-    green = linear.bands[0].astype(np.float32) @ band_weights(settings.camera, linear.lights[0])
-    lum = green[..., 1]
-    beside = lum.copy()
-    outside = linear.mask == 0
-    window = np.s_[crop.top : crop.top + crop.height, crop.left : crop.left + crop.width]
-    if not outside[window].any():
-        return 0.0
-    beside[~outside] = np.median(lum[window][outside[window]])
-    return float(np.log2(meter(beside[window]) / meter(lum[window])))
 
 
 def shot_of(seed: int) -> ShotData:

@@ -6,7 +6,7 @@ import numpy as np
 
 from pipelines.studio.camera import Crop
 from pipelines.studio.known import seen_in, shows
-from pipelines.studio.labels import DEEP, UPPER, Labels, box_of, renumbered
+from pipelines.studio.labels import DEEP, UPPER, Labels, box_of, renumbered, shows_nose
 from pipelines.studio.store import Linear
 from pipelines.studio.truth import MOST_PLUGS, PLUG_STEP, PhotoTruth, PlugTruth, ReferenceTruth
 from pipelines.studio.truth_checks import REFERENCES
@@ -78,8 +78,9 @@ def in_crop(known: PhotoTruth, mask: Labels, crop: Crop) -> tuple[PhotoTruth, La
     """Truth and mask of a window of a render whose truth and mask are given.
 
     Plugs of which nothing to speak of shows (`LEAST`) are not listed any more: what the mask says
-    of their parts stays, under the numbers after the last plug listed. References out of the window
-    are not listed; the others keep their corners, also those beyond its edges.
+    of their parts stays, under the numbers after the last plug listed. One listed without a pixel
+    of its nose has no colour and shine of it. References out of the window are not listed; the
+    others keep their corners, also those beyond its edges.
     """
     cut = crop.mask(mask)
     order = [k for k in range(len(known.plugs)) if _listed(mask, crop, k)]
@@ -90,9 +91,7 @@ def in_crop(known: PhotoTruth, mask: Labels, crop: Crop) -> tuple[PhotoTruth, La
     return replace(
         known,
         size=size,
-        plugs=tuple(
-            _closer(known.plugs[old], zoom, box_of(cut, new)) for new, old in enumerate(order)
-        ),
+        plugs=tuple(_closer(known.plugs[old], zoom, cut, new) for new, old in enumerate(order)),
         references=tuple(
             seen_in(r.kind, corners, r.state, size) for r, corners in placed if shows(corners, size)
         ),
@@ -110,10 +109,14 @@ def _listed(mask: Labels, crop: Crop, number: int) -> bool:
     return bool(inside > 0 and inside >= LEAST * seen.sum())
 
 
-def _closer(plug: PlugTruth, zoom: float, box: Box | None) -> PlugTruth:
+def _closer(plug: PlugTruth, zoom: float, cut: Labels, number: int) -> PlugTruth:
+    """The truth of a plug that has this number in the mask of the photo."""
+    seen = shows_nose(cut, number)
     return replace(
         plug,
+        nose_lab=plug.nose_lab if seen else None,
+        shine=plug.shine if seen else None,
         nose_px=round(plug.nose_px * zoom, 1),
         px_per_mm=round(plug.px_per_mm * zoom, 3),
-        box=box,
+        box=box_of(cut, number),
     )

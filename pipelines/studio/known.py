@@ -1,7 +1,7 @@
 """What is known of a photo, from its stage and its labels. Needs no renderer."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -11,6 +11,7 @@ from pipelines.studio.camera import CameraSettings
 from pipelines.studio.geometry.mesh import Array
 from pipelines.studio.labels import Labels, NoseTruth, box_of
 from pipelines.studio.plug import FiringEnd
+from pipelines.studio.staging.hidden import hidden_share
 from pipelines.studio.staging.stage import Placed, Stage
 from pipelines.studio.truth import (
     Corners,
@@ -125,11 +126,22 @@ def seen_in(
     return ReferenceTruth(kind, placed, ("whole" if inside else "cut_off", *rest))
 
 
+COVERED = 0.03
+"""Share of a reference behind other things from which it is called covered."""
+
+
 def _references(stage: Stage) -> tuple[ReferenceTruth, ...]:
     view = stage.scene.view
-    placed = stage.references
+    things = [item.mesh for item in stage.scene.items]
+    placed = [
+        replace(p, state=(*p.state, "covered"))
+        if "covered" not in p.state and hidden_share(view, p.corners, things) > COVERED
+        else p
+        for p in stage.references
+    ]
+    # Where the card lies round the plug, that is no cover: it is made for it.
     if stage.card_corners is not None and not any(p.kind == "bench_card" for p in placed):
-        placed = (*placed, Placed("bench_card", stage.card_corners, stage.card_corners, ()))
+        placed.append(Placed("bench_card", stage.card_corners, stage.card_corners, ()))
     size = (view.width, view.height)
     found = [(p, view.project(p.corners).tolist()) for p in placed]
     return tuple(

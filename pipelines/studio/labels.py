@@ -72,6 +72,13 @@ def box_of(mask: Labels, number: int) -> tuple[int, int, int, int] | None:
     return (int(left), int(top), int(width), int(height)) if width else None
 
 
+def shows_nose(mask: Labels, number: int) -> bool:
+    """Whether a pixel shows the nose of a plug, its number counting from 0; deep parts of it in the
+    bore do not count."""
+    nose = PLUG_STEP * number + NOSE
+    return bool(np.any((mask == nose) | (mask == nose + GLARE - NOSE)))
+
+
 def renumbered(mask: Labels, order: list[int]) -> Labels:
     """The mask with plug `order[k]` as number k; `order` names every plug number once."""
     table = np.arange(256, dtype=np.uint8)

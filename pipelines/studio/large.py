@@ -85,7 +85,7 @@ def make_large(renders: Path, out: Path, wanted: list[Size]) -> list[PhotoTruth]
         shot = replace(shot_of(seed), orientation=size.orientation)
         stem = f"large-{k:02d}"
         jpeg = max(settings.jpeg, QUALITY)
-        settings = replace(settings, crop=crop, falloff=0.0, local=0.0, jpeg=jpeg)
+        settings = replace(settings, crop=crop, smooth=0.0, falloff=0.0, local=0.0, jpeg=jpeg)
         truths.append(write_one(linear, settings, shot, seed, out, stem, in_strips))
         print(
             f"{stem}.jpg: {crop.out_width} × {crop.out_height}, "
@@ -121,11 +121,12 @@ def in_strips(
 ) -> npt.NDArray[np.uint8]:
     """`camera.develop_groups` strip by strip, all exposed as the whole is, to bound memory.
 
-    For settings without falloff and local tone mapping, which look at the whole picture; its crop's
-    zoom must be a whole number (`window`).
+    For settings without falloff and local tone mapping, which look at the whole picture, and
+    without smoothing, which looks past a strip's edge; its crop's zoom must be a whole number
+    (`window`).
     """
     crop = settings.crop
-    assert crop is not None and settings.falloff == settings.local == 0
+    assert crop is not None and settings.falloff == settings.local == settings.smooth == 0
     zoom = crop.out_width // crop.width
     whole = metered(groups, settings) if exposure is None else exposure
     rows_there = groups[0].bands.shape[0]

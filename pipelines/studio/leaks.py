@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageOps
 
+from pipelines.studio.picture_files import read_picture
 from pipelines.studio.plug import CONDITIONS
 from pipelines.studio.truth import PhotoTruth, read_manifest
 
@@ -24,10 +25,10 @@ MARGIN = 5
 def background(photo: PhotoTruth, folder: Path) -> npt.NDArray[np.float64]:
     """Features (n,) of the pixels beside the plug."""
     assert photo.mask is not None
-    with Image.open(folder / photo.file) as stored:
-        shown = np.asarray(ImageOps.exif_transpose(stored).convert("RGB").resize((SIDE, SIDE)))
-    with Image.open(folder / photo.mask) as stored:
-        mask = np.asarray(stored.resize((SIDE, SIDE), Image.Resampling.NEAREST))
+    stored = read_picture(folder / photo.file)
+    shown = np.asarray(ImageOps.exif_transpose(stored).convert("RGB").resize((SIDE, SIDE)))
+    labels = read_picture(folder / photo.mask)
+    mask = np.asarray(labels.resize((SIDE, SIDE), Image.Resampling.NEAREST))
     kernel = np.ones((2 * MARGIN + 1,) * 2, np.uint8)
     rest = cv2.dilate((mask > 0).astype(np.uint8), kernel) == 0
     pixels = cv2.cvtColor(shown.astype(np.float32) / 255, cv2.COLOR_RGB2LAB)

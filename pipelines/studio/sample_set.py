@@ -74,7 +74,10 @@ def picked(photos: Sequence[PhotoTruth], kind: str, many: int) -> list[PhotoTrut
     order = np.random.default_rng(SEED).permutation(len(photos))
     left = [photos[k] for k in order if kind_of(photos[k]) == kind]
     if len(left) < many:
-        raise ValueError(f"the set has {len(left)} small enough photos of {kind}, not {many}")
+        raise ValueError(
+            f"The set has {len(left)} small enough photos of {kind}, not {many}. "
+            "Develop more renders, or lower --count."
+        )
     seen: Counter[tuple[str, str]] = Counter()
     out: list[PhotoTruth] = []
     renders: set[int] = set()
@@ -99,9 +102,10 @@ def traits(photo: PhotoTruth) -> list[tuple[str, str]]:
     out = [("light", series), ("balance", photo.white_balance), ("reference", references)]
     if photo.plug is not None:
         nose = photo.plug.nose_px
+        size = "tiny" if nose < 24 else "small" if nose < 60 else "large"
         out += [
             ("view", photo.plug.view),
-            ("size", "tiny" if nose < 24 else "small" if nose < 60 else "large"),
+            ("size", "hidden" if photo.plug.nose_lab is None else size),
             ("mixed", str(len(photo.plug.shares) > 1)),
         ]
     return out

@@ -1,4 +1,4 @@
-"""Making many photos: renders by a pool of processes, with resume, and photos from stored renders.
+"""Making many renders with a pool of processes, into a folder that keeps to one set; resumes.
 
 Each process does whole photos (set up, render, store): staging fills all processor cores while the
 renders take turns on one GPU, and nothing large travels between processes.
@@ -6,19 +6,19 @@ renders take turns on one GPU, and nothing large travels between processes.
 
 import hashlib
 import json
-import multiprocessing
-import os
 import time
-from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Sequence
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing
 from dataclasses import asdict, dataclass
+from functools import partial
 from pathlib import Path
-from typing import Any
 
 from pipelines.studio.looks import LOOKS
+from pipelines.studio.pool import spread
+from pipelines.studio.store import whole, write_linear
 
 SETTINGS_FILE = "set.json"
-THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 class SetError(ValueError):
@@ -33,19 +33,39 @@ def lists_digest() -> str:
 
 
 def claim(out: Path, look: str, wide: int, plug: int) -> None:
-    """Mark the folder as this set's. Raises SetError when it holds another one."""
+    """Mark the folder as this set's.
+
+    Raises SetError when it holds another one, or renders of which it does not say what they are.
+    """
     out.mkdir(parents=True, exist_ok=True)
     wanted = {"look": look, "lists": lists_digest(), "wide": wide, "plug": plug}
     path = out / SETTINGS_FILE
     if path.exists():
-        found = json.loads(path.read_text(encoding="utf-8"))
+        found = _settings(path)
         if found != wanted:
             differs = [k for k in wanted if found.get(k) != wanted[k]]
             raise SetError(
                 f"{out} holds another set (other {', '.join(differs)}). Name another folder."
             )
         return
-    path.write_text(json.dumps(wanted), encoding="utf-8")
+    if any(out.glob("*.npz")):
+        raise SetError(
+            f"{out} holds renders, but no {SETTINGS_FILE} that says of what set. Name another "
+            "folder, or put that file back."
+        )
+    part = path.with_name(f".{SETTINGS_FILE}.part")
+    part.write_text(json.dumps(wanted), encoding="utf-8")
+    part.replace(path)
+
+
+def _settings(path: Path) -> dict[str, object]:
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except ValueError:
+        found = None
+    if not isinstance(found, dict):
+        raise SetError(f"{path} is damaged. Put it back, or name another folder for the renders.")
+    return found
 
 
 def file_of(out: Path, index: int) -> Path:
@@ -56,17 +76,23 @@ def file_of(out: Path, index: int) -> Path:
 @dataclass(frozen=True)
 class Tally:
     """What a call of `render_set` made: photos, the firing ends in them, a line for each failure,
-    seconds in all and until the first photo stood."""
+    seconds in all and until the first photo stood, and how many photos were not begun in time."""
 
     photos: int
     firing_ends: int
     failed: tuple[str, ...]
     seconds: float
     first: float
+    late: int = 0
 
     def told(self) -> str:
         """The counts and the speed, for the terminal."""
         lines = [*self.failed, f"{self.photos} made, {len(self.failed)} failed"]
+        if self.late:
+            lines.append(
+                f"Time was up: {self.late} of those asked for are still to be rendered. The same "
+                "command goes on."
+            )
         if self.photos > 1:
             # The first photo waits for the processes to start and the code to be compiled.
             speed = (self.photos - 1) / max(self.seconds - self.first, 1e-9)
@@ -89,7 +115,7 @@ class _Shot:
 
 
 def render_set(
-    look: str,
+    name: str,
     indices: Sequence[int],
     out: Path,
     workers: int,
@@ -98,75 +124,86 @@ def render_set(
     limit_s: float,
     gpus: int = 1,
 ) -> Tally:
-    """Render the photos of these numbers that are not there yet; begin none after `limit_s`.
+    """Render the photos of these numbers, of the look of that name, that are not there yet.
 
-    `workers` processes take turns on `gpus` GPUs, if there are any. Raises SetError when the folder
-    holds another set.
+    None is begun after `limit_s`. A stored render that is damaged is made again. `workers`
+    processes take turns on `gpus` GPUs, if there are any. Raises SetError when the folder holds
+    another set, the look has no such photos, or no renderer runs here.
     """
-    claim(out, look, wide, plug)
-    todo = [i for i in indices if not file_of(out, i).exists()]
-    print(f"{look}: {len(todo)} of {len(indices)} to render, {workers} processes", flush=True)
+    _in_the_look(name, indices)
+    claim(out, name, wide, plug)
+    todo = _missing(out, indices)
+    print(f"{name}: {len(todo)} of {len(indices)} to render, {workers} processes", flush=True)
     begin, latest = time.perf_counter(), time.time() + limit_s
-    shots, first = [], 0.0
-    for shot in _shots(look, todo, out, workers, (wide, plug), latest, gpus):
-        shots.append(shot)
-        made = sum(1 for s in shots if s.failure is None and not s.late)
-        if shot.failure is None and not shot.late:
-            passed = time.perf_counter() - begin
-            first = first or passed
-            if made in (1, 10) or made % 100 == 0 or made == len(todo):
-                print(f"{made} of {len(todo)}: {passed:.0f} s", flush=True)
+    work = partial(_one, name, out, (wide, plug), latest)
+    shots, first, made = [], 0.0, 0
+    try:
+        with closing(spread(work, todo, workers, gpus)) as done:
+            for shot in done:
+                shots.append(shot)
+                if shot.failure is None and not shot.late:
+                    made += 1
+                    passed = time.perf_counter() - begin
+                    first = first or passed
+                    if made in (1, 10) or made % 100 == 0 or made == len(todo):
+                        print(f"{made} of {len(todo)}: {passed:.0f} s", flush=True)
+    except BrokenProcessPool as error:
+        raise SetError(
+            f"{out}: a process was ended from outside, often for want of memory. Lower --workers; "
+            "otherwise the same command goes on."
+        ) from error
     return Tally(
-        sum(1 for s in shots if s.failure is None and not s.late),
+        made,
         sum(s.firing_ends for s in shots),
         tuple(s.failure for s in shots if s.failure is not None),
         time.perf_counter() - begin,
         first,
+        sum(s.late for s in shots),
     )
 
 
-def _shots(
-    look: str,
-    todo: Sequence[int],
-    out: Path,
-    workers: int,
-    paths: tuple[int, int],
-    latest: float,
-    gpus: int,
-) -> Iterator[_Shot]:
-    if workers <= 1:
-        for index in todo:
-            yield _one(look, index, out, paths, latest)
-        return
-    for name in THREADS:
-        os.environ[name] = "1"
-    context = multiprocessing.get_context("spawn")
-    turn = context.Value("i", 0)
-    with ProcessPoolExecutor(workers, context, _take_gpu, (turn, gpus)) as pool:
-        waiting = [pool.submit(_one, look, i, out, paths, latest) for i in todo]
-        for done in as_completed(waiting):
-            yield done.result()
+def _in_the_look(name: str, indices: Sequence[int]) -> None:
+    from pipelines.studio.looks.look import look
+
+    try:
+        for index in (indices[0], indices[-1]):
+            look(name).seed(index)
+    except IndexError as error:
+        raise SetError(f"{error}. Lower --first or --count.") from error
 
 
-def _take_gpu(turn: Any, gpus: int) -> None:
-    """Give this process one of the GPUs in turn, before the renderer looks for them."""
-    if gpus > 1:
-        with turn.get_lock():
-            os.environ["CUDA_VISIBLE_DEVICES"] = str(turn.value % gpus)
-            turn.value += 1
+def _missing(out: Path, indices: Sequence[int]) -> list[int]:
+    """Numbers of the photos that are not stored or stored badly; the latter are named."""
+    missing = []
+    for index in indices:
+        path = file_of(out, index)
+        if path.exists():
+            if whole(path):
+                continue
+            print(f"{path} is damaged: it is rendered again", flush=True)
+        missing.append(index)
+    return missing
 
 
-def _one(look: str, index: int, out: Path, paths: tuple[int, int], latest: float) -> _Shot:
+def start_renderer() -> None:
+    """Start Mitsuba in this process, unless it runs. Raises SetError when none runs here."""
+    from pipelines.studio.render import start_once
+
+    try:
+        start_once()
+    except RuntimeError as error:
+        raise SetError(str(error)) from error
+
+
+def _one(look: str, out: Path, paths: tuple[int, int], latest: float, index: int) -> _Shot:
     """Make one photo."""
     if time.time() > latest:
         return _Shot(late=True)
-    from pipelines.studio import render
     from pipelines.studio.looks.job import job
     from pipelines.studio.photo import Samples
     from pipelines.studio.shoot import nothing_black, shoot
-    from pipelines.studio.store import write_linear
 
-    render.start_once()
+    start_renderer()
     wanted = job(look, index)
     try:
         linear = shoot(wanted, Samples(*paths))

@@ -8,18 +8,22 @@ columns, 16), the chart under the same lamps. Nothing in it is pickled.
 
 import json
 import os
+import zlib
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
-from zipfile import BadZipFile
+from zipfile import BadZipFile, ZipFile
 
 import numpy as np
 import numpy.typing as npt
 
-from pipelines.studio.truth import PhotoTruth, truth_from
+from pipelines.studio.truth import ManifestError, PhotoTruth, truth_from
 
 LARGEST = 6.0e4
 """Radiance that float16 still holds; no surface but a bare lamp comes near it."""
+
+DAMAGE = (zlib.error, OSError, ValueError, KeyError, TypeError, EOFError, RuntimeError, BadZipFile)
+"""What numpy and zipfile raise at a file of another kind or with bytes lost or changed."""
 
 
 class StoreError(ValueError):
@@ -68,6 +72,17 @@ def write_linear(path: Path, linear: Linear) -> None:
         part.unlink(missing_ok=True)
 
 
+def whole(path: Path) -> bool:
+    """Whether the file is a zip of a render's arrays whose check sums hold; its arrays are not
+    looked into (`read_linear` does that)."""
+    try:
+        with ZipFile(path) as arrays:
+            names = set(arrays.namelist())
+            return names >= {"bands.npy", "mask.npy", "told.npy"} and arrays.testzip() is None
+    except DAMAGE:
+        return False
+
+
 def read_linear(path: Path) -> Linear:
     """Read and check one file. Raises StoreError when it does not hold a render."""
     try:
@@ -78,9 +93,11 @@ def read_linear(path: Path) -> Linear:
         known = truth_from(told["truth"], path.name)
         lights, cameras = tuple(told["lights"]), tuple(told["cameras"])
         second, dim = float(told["second"]), float(told["dim"])
-    except (OSError, ValueError, KeyError, TypeError, EOFError, BadZipFile) as error:
+    except ManifestError as error:
+        raise StoreError(f"{error} Delete the file and render it again.") from error
+    except DAMAGE as error:
         raise StoreError(
-            f"{path.name} is no stored render ({error}). Delete it and render again."
+            f"{path} is damaged or no stored render. Delete it and render it again."
         ) from error
     if bands.dtype != np.float16 or bands.shape != (len(lights), *mask.shape, 16):
         raise StoreError(f"{path.name}: bands are {bands.dtype} {bands.shape}. Render it again.")
@@ -91,8 +108,8 @@ def read_linear(path: Path) -> Linear:
         or companion.ndim != 4
         or (companion.shape[0], companion.shape[3]) != (len(lights), 16)
     ):
-        told = f"{companion.dtype} {companion.shape}"
-        raise StoreError(f"{path.name}: the chart's bands are {told}. Render it again.")
+        kind = f"{companion.dtype} {companion.shape}"
+        raise StoreError(f"{path.name}: the chart's bands are {kind}. Render it again.")
     return Linear(bands, mask, lights, second, dim, cameras, known, companion)
 
 

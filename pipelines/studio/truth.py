@@ -1,11 +1,22 @@
-"""The truth of each photo: masks, and a manifest that is checked whenever it is read."""
+"""The truth of each photo on disk: a manifest that is checked whenever it is read."""
 
 import json
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass, fields
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
+from pipelines.studio.photo_truth import (
+    MASK_LABELS,
+    PLUG_STEP,
+    Corners,
+    LightShare,
+    PhotoTruth,
+    PlugTruth,
+    ReferenceTruth,
+    StoredLight,
+    Taken,
+)
 from pipelines.studio.truth_checks import (
     MOST_PLUGS,
     Fields,
@@ -23,6 +34,7 @@ __all__ = [
     "MASK_LABELS",
     "MOST_PLUGS",
     "PLUG_STEP",
+    "Corners",
     "LightShare",
     "ManifestError",
     "PhotoTruth",
@@ -30,131 +42,11 @@ __all__ = [
     "ReferenceTruth",
     "StoredLight",
     "Taken",
+    "checked_lines",
     "read_manifest",
     "truth_from",
     "write_manifest",
 ]
-
-MASK_LABELS = {
-    0: "none of these",
-    1: "nose",
-    2: "nose, in glare",
-    3: "nose, more than 3 mm below the rim",
-    4: "centre electrode",
-    5: "strap",
-    6: "shell, gasket and hexagon",
-    7: "upper insulator and terminal",
-}
-"""Parts in a mask, an 8-bit picture in the displayed frame: `mask & 7`. 1 and 2 together are the
-nose. `mask >> 3` is the plug's place in `PhotoTruth.plugs`; a number past its end is a plug whose
-firing end is out of the picture."""
-
-PLUG_STEP = 8
-
-Corners = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True)
-class LightShare:
-    """An illuminant and its share of the light on the subject; the shares sum to 1."""
-
-    illuminant: str
-    share: float
-
-
-@dataclass(frozen=True)
-class PlugTruth:
-    """What is known of one plug. Pixels are those of the photo as displayed.
-
-    `shares` is how much of each condition it is (they sum to 1); `nose_lab` CIELAB under D65/2° of
-    the mean reflectance, gloss excluded, over the nose that shows above 3 mm below the rim; `shine`
-    the share of that nose under a wet or glazed film (both null where no nose shows); `nose_px` the
-    nose's width across; `px_per_mm` the scale at the nose; `gap_mm` null where a strap is gone or
-    bent away; `palette` null for the demo's; `box` left, top, width and height of what shows of
-    nose, electrode, strap and shell, null where nothing does.
-    """
-
-    condition: str | None
-    shares: dict[str, float]
-    findings: tuple[str, ...]
-    view: str
-    view_degrees: float
-    nose_lab: tuple[float, float, float] | None
-    shine: float | None
-    nose_px: float
-    px_per_mm: float
-    gap_mm: float | None
-    family: str
-    palette: str | None
-    box: tuple[int, int, int, int] | None
-
-
-@dataclass(frozen=True)
-class ReferenceTruth:
-    """A chart, grey card, bench card or a look-alike of one in the photo.
-
-    `corners` top left, top right, bottom right, bottom left as it is read, in pixels of the photo
-    as displayed (beyond its edges where it is cut off); `state` is whole or cut_off, and tilted,
-    shaded, covered (in part by the subject) where it is.
-    """
-
-    kind: str
-    corners: Corners
-    state: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class StoredLight:
-    """The photo of the chart that a shop stored for its lamp, taken before this one.
-
-    `lamp` and `camera` are those of both photos, and so are tone curve and white balance; the
-    exposures differ as their EXIF says. `file` lies beside the manifest; `corners` of the chart in
-    its pixels as displayed: top left, top right, bottom right, bottom left as it is read.
-    """
-
-    lamp: str
-    camera: str
-    file: str
-    corners: Corners
-
-
-@dataclass(frozen=True)
-class Taken:
-    """How the camera took the photo: `ev` stops beside its meter, `blur_px` the widest smear of
-    lens, focus and motion in pixels of the photo, `local_tone` 0 to 1 how far large bright and dark
-    areas were drawn together, `jpeg` quality."""
-
-    ev: float
-    blur_px: float
-    local_tone: float
-    jpeg: int
-
-
-@dataclass(frozen=True)
-class PhotoTruth:
-    """What is known of one photo. `stored_light` is null where no chart photo goes with it."""
-
-    file: str
-    seed: int
-    size: tuple[int, int]
-    exif_orientation: int
-    camera: str
-    light: tuple[LightShare, ...]
-    white_balance: str
-    taken: Taken
-    stored_light: StoredLight | None
-    plugs: tuple[PlugTruth, ...]
-    references: tuple[ReferenceTruth, ...]
-    mask: str | None
-
-    @property
-    def plug(self) -> PlugTruth | None:
-        """The first plug, or None."""
-        return self.plugs[0] if self.plugs else None
-
-    def corners_of(self, kind: str) -> Corners | None:
-        """Corners of the first reference of that kind, or None."""
-        return next((r.corners for r in self.references if r.kind == kind), None)
 
 
 def write_manifest(path: Path, photos: Sequence[PhotoTruth]) -> None:
@@ -166,31 +58,59 @@ def write_manifest(path: Path, photos: Sequence[PhotoTruth]) -> None:
 def read_manifest(path: Path, check_files: bool = True) -> list[PhotoTruth]:
     """Read and check a manifest; photos and masks are looked for beside it.
 
-    Raises ManifestError at the first line that does not hold.
+    Raises ManifestError at the first line that does not hold, and when there is none.
     """
-    out: list[PhotoTruth] = []
-    names: set[str] = set()
-    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
-        where = f"{path.name}, line {number}"
-        try:
-            raw = json.loads(line)
-        except json.JSONDecodeError as error:
-            raise ManifestError(f"{where}: not JSON ({error.msg}). Make the set again.") from error
-        photo = truth_from(raw, where)
-        chart = None if photo.stored_light is None else photo.stored_light.file
-        for name in (photo.file, photo.mask, chart):
-            if name is None:
-                continue
-            if name in names and name != photo.mask:
-                raise ManifestError(f"{where}: {name} is listed twice. Make the set again.")
-            names.add(name)
-            if check_files and not (path.parent / name).is_file():
-                what = " (the chart photo of its stored light)" if name == chart else ""
-                raise ManifestError(
-                    f"{where}: {name}{what} is not beside the manifest. Make the set again."
-                )
-        out.append(photo)
+    out = []
+    for line in checked_lines(path, check_files):
+        if isinstance(line, ManifestError):
+            raise line
+        out.append(line)
     return out
+
+
+def checked_lines(path: Path, check_files: bool = True) -> Iterator[PhotoTruth | ManifestError]:
+    """Each line of a manifest in turn: the photo it tells of, or what is wrong with it.
+
+    Raises ManifestError when the file holds no text or no line.
+    """
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except UnicodeDecodeError as error:
+        raise ManifestError(f"{path} is no text. Name the manifest.jsonl of a set.") from error
+    if not lines:
+        raise ManifestError(f"{path} lists no photo. Make the set again.")
+    names: set[str] = set()
+    for number, line in enumerate(lines, start=1):
+        try:
+            photo = _photo_of(line, f"{path.name}, line {number}")
+            where = f"{path.name}, line {number} ({photo.file})"
+            _check_names(photo, names, where, path.parent if check_files else None)
+            yield photo
+        except ManifestError as error:
+            yield ManifestError(f"{error} Make the set again.")
+
+
+def _photo_of(line: str, where: str) -> PhotoTruth:
+    try:
+        raw = json.loads(line)
+    except json.JSONDecodeError as error:
+        raise ManifestError(f"{where}: not JSON ({error.msg}).") from error
+    named = raw.get("file") if isinstance(raw, dict) else None
+    return truth_from(raw, f"{where} ({named})" if named and isinstance(named, str) else where)
+
+
+def _check_names(photo: PhotoTruth, seen: set[str], where: str, folder: Path | None) -> None:
+    """Refuse names that are in `seen`, to which they are added, and files not in `folder`."""
+    chart = None if photo.stored_light is None else photo.stored_light.file
+    for name in (photo.file, photo.mask, chart):
+        if name is None:
+            continue
+        if name in seen and name != photo.mask:
+            raise ManifestError(f"{where}: {name} is listed twice.")
+        seen.add(name)
+        if folder is not None and not (folder / name).is_file():
+            what = " (the chart photo of its stored light)" if name == chart else ""
+            raise ManifestError(f"{where}: {name}{what} is not beside the manifest.")
 
 
 def truth_from(raw: Any, where: str) -> PhotoTruth:

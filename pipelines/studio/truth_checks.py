@@ -122,6 +122,11 @@ def check_plug(f: Fields, size: Sequence[int]) -> None:
         "shares",
         "shares of conditions that sum to 1, or empty without a condition",
     )
+    f.hold(
+        condition is None or shares.get(condition, 0.0) >= max(shares.values()),
+        "condition",
+        "the one with the greatest share",
+    )
     f.one_of("view", VIEWS)
     f.number("view_degrees", 0, 180)
     lab = raw["nose_lab"]

@@ -2,15 +2,24 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from PIL import Image
+from PIL.ExifTags import IFD
 
+from tests.stored_sample import CHART
 from tipvision.bench_card.layout import load_layout
 from tipvision.bench_card.raster import raster_card
 from tipvision.colour.srgb import encode
+from tipvision.light.chart_editions import LATEST
+from tipvision.light.find_chart import find_chart
+from tipvision.light.from_chart import fit_of_chart
+from tipvision.light.stored import StoredLight, conditions_of
+from tipvision.photo.photo import Photo, open_photo
 
 PX_PER_MM = 8.0
 WINDOW, SEAT = 128, 64  # codes by which the flat card's areas are told apart
@@ -113,3 +122,33 @@ class Studio:
 @pytest.fixture(scope="session")
 def studio() -> Studio:
     return Studio(Scene, pose, photograph)
+
+
+@pytest.fixture
+def saved(tmp_path) -> Callable[..., Photo]:
+    """Write a picture, uint8 (h, w, 3), as a photo with Exif values by tag and open it."""
+
+    def save(picture: NDArray[np.uint8], camera: dict[int, object] | None = None) -> Photo:
+        exif = Image.Exif()
+        exif.get_ifd(IFD.Exif).update(camera or {})
+        path = tmp_path / f"photo-{len(list(tmp_path.iterdir()))}.png"
+        Image.fromarray(picture).save(path, exif=exif.tobytes())
+        return open_photo(str(path))
+
+    return save
+
+
+@pytest.fixture(scope="session")
+def chart_photo() -> Path:
+    """A rendered photo of the 24-patch chart under a lamp, whose EXIF tells the exposure."""
+    return CHART
+
+
+@pytest.fixture(scope="session")
+def stored(chart_photo) -> StoredLight:
+    """The light that a shop would keep from it."""
+    photo = open_photo(str(chart_photo))
+    overview = photo.overview()
+    fit = fit_of_chart(photo, find_chart(overview, photo.size), LATEST)
+    conditions = conditions_of(photo.metadata, overview)
+    return StoredLight("bench", fit.correction, fit.samples, fit.verdict, fit.mean, conditions)

@@ -10,7 +10,7 @@ from tipvision.light.declared import declared_light
 
 def test_daylight_with_a_fixed_balance_changes_nothing() -> None:
     light = declared_light("D65", "manual")
-    assert np.allclose(light.correction, RGB_TO_XYZ, atol=1e-12)
+    assert np.allclose(light.correction.matrix, RGB_TO_XYZ, atol=1e-12)
     assert light.source == "declared:D65"
     assert light.cct_k == pytest.approx(6504, abs=20)  # CIE 15: D65 lies at 6504 K
 
@@ -27,20 +27,20 @@ def test_a_fixed_balance_is_adapted_in_full(name: str) -> None:
         transform="Bradford",
     )
     light = declared_light(name, "manual")
-    assert np.abs(colours @ light.correction.T - wanted).max() < 1e-6
+    assert np.abs(light.correction.xyz(colours) - wanted).max() < 1e-6
 
 
 @pytest.mark.parametrize("balance", ["auto", None])
 def test_after_the_cameras_own_balance_colours_stand(balance: str | None) -> None:
     light = declared_light("A", balance)
-    assert np.array_equal(light.correction, RGB_TO_XYZ)
+    assert np.array_equal(light.correction.matrix, RGB_TO_XYZ)
     assert light.cct_k == pytest.approx(2856, rel=0.01)  # CIE 15: illuminant A
 
 
 def test_the_camera_leaves_more_doubt_than_a_fixed_balance() -> None:
     def cast(balance: str) -> float:
         light = declared_light("D65", balance)
-        gains = (light.samples / light.correction)[:, 1]
+        gains = (light.samples.matrix / light.correction.matrix)[:, 1]
         return float(np.log(gains[:, 0] / gains[:, 1]).std())
 
     assert 0.0 < cast("manual") < cast("auto")
@@ -49,7 +49,7 @@ def test_the_camera_leaves_more_doubt_than_a_fixed_balance() -> None:
 @pytest.mark.parametrize("balance", ["manual", "auto"])
 def test_exposure_is_not_known(balance: str) -> None:
     light = declared_light("D65", balance)
-    green = np.log((light.samples / light.correction)[:, 1, 1])
+    green = np.log((light.samples.matrix / light.correction.matrix)[:, 1, 1])
     assert green.std() == pytest.approx(0.45)  # our estimate, see doubt.EXPOSURE_SD
 
 
@@ -60,3 +60,8 @@ def test_kelvin_are_a_name_too() -> None:
 def test_an_unknown_lamp_is_a_mistake_to_tell() -> None:
     with pytest.raises(ValueError, match="moonshine"):
         declared_light("moonshine", None)
+
+
+@pytest.mark.parametrize(("fired", "codes"), [(True, ["light_mismatch"]), (False, []), (None, [])])
+def test_a_flash_beside_the_lamp_gates(fired: bool | None, codes: list[str]) -> None:
+    assert [reason.code for reason in declared_light("4000K", "auto", fired).reasons] == codes

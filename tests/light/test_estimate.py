@@ -1,10 +1,11 @@
-"""The estimate pulls a cast halfway to neutral, and survives photos that say nothing."""
+"""The estimate pulls a cast some way to neutral, and survives photos that say nothing."""
 
 import numpy as np
 import pytest
 
 from tipvision.colour.srgb import RGB_TO_XYZ, encode
-from tipvision.light.estimate import CAST_LIMIT, CAST_SD, estimated_light
+from tipvision.light.correction import Correction
+from tipvision.light.estimate import CAST_LIMIT, CAST_SD, PULL, cast_of, estimated_light
 
 
 def photo_of(gains: tuple[float, float, float], shape: tuple[int, int] = (300, 400)) -> np.ndarray:
@@ -15,16 +16,17 @@ def photo_of(gains: tuple[float, float, float], shape: tuple[int, int] = (300, 4
     return np.round(255 * encode(np.clip(light, 0, 1))).astype(np.uint8)
 
 
-def ln_gains(correction: np.ndarray) -> np.ndarray:
-    return np.log(correction / RGB_TO_XYZ)[..., 1, :]
+def ln_gains(correction: Correction) -> np.ndarray:
+    return np.log(correction.matrix / RGB_TO_XYZ)[..., 1, :]
 
 
 @pytest.mark.parametrize("gains", [(1.2, 1.0, 0.7), (0.8, 1.0, 1.3), (1.1, 0.9, 1.0)])
-def test_a_cast_is_pulled_halfway_to_neutral(gains: tuple[float, float, float]) -> None:
+def test_a_cast_is_pulled_some_way_to_neutral(gains: tuple[float, float, float]) -> None:
     light = estimated_light(photo_of(gains))
     found = ln_gains(light.correction)
     cast = np.log(gains) - np.log(gains[1])
-    assert found == pytest.approx(-cast / 2, abs=0.02)
+    assert found == pytest.approx(-PULL * cast, abs=0.03)
+    assert cast_of(photo_of(gains)) == pytest.approx(cast, abs=0.04)
     assert light.source == "estimate"
     assert light.cct_k is None
 
@@ -43,8 +45,8 @@ def test_a_photo_of_one_strong_colour_is_not_turned_grey() -> None:
 @pytest.mark.parametrize("shape", [(1, 1, 3), (768, 1024, 3), (3, 1000, 3)])
 def test_black_and_burnt_out_photos_are_taken_as_they_are(code: int, shape) -> None:
     light = estimated_light(np.full(shape, code, np.uint8))
-    assert np.array_equal(light.correction, RGB_TO_XYZ)
-    assert np.isfinite(light.samples).all()
+    assert np.array_equal(light.correction.matrix, RGB_TO_XYZ)
+    assert np.isfinite(light.samples.matrix).all()
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -52,7 +54,8 @@ def test_noise_gives_finite_numbers(seed: int) -> None:
     rng = np.random.default_rng(seed)
     shape = tuple(rng.integers(1, 300, 2))
     light = estimated_light(rng.integers(0, 256, (*shape, 3), dtype=np.uint8))
-    assert np.isfinite(light.correction).all() and np.isfinite(light.samples).all()
+    assert np.isfinite(light.correction.matrix).all()
+    assert np.isfinite(light.samples.matrix).all()
 
 
 def test_burnt_out_parts_do_not_count() -> None:

@@ -5,6 +5,8 @@ import pytest
 from colour import XYZ_to_Lab
 from colour.models import RGB_COLOURSPACE_sRGB
 
+from tipvision.light.at_the_nose import default_nose_light
+from tipvision.light.correction import Correction
 from tipvision.light.light import Light
 from tipvision.measure.bands import load_bands
 from tipvision.measure.measure import measure
@@ -22,7 +24,11 @@ def lit(gain: float = 1.0, spread: float = 0.0, count: int = 16) -> Light:
     from tipvision.colour.srgb import RGB_TO_XYZ
 
     draws = gain * np.exp(spread * np.linspace(-1.7, 1.7, count))
-    return Light("estimate", gain * RGB_TO_XYZ, draws[:, None, None] * RGB_TO_XYZ)
+    return Light(
+        "estimate",
+        Correction(gain * RGB_TO_XYZ),
+        Correction(draws[:, None, None] * RGB_TO_XYZ),
+    )
 
 
 def nose_of(
@@ -142,3 +148,22 @@ def test_a_nose_burnt_out_in_large_part_is_not_made_darker_by_what_is_left():
     found = measure(window, tip, lit(), load_bands())
     assert found.lab[0] > XYZ_to_Lab(SRGB @ white)[0]
     assert found.clipped == pytest.approx(0.5, abs=0.05)
+
+
+def test_the_light_at_the_nose_makes_it_lighter_and_less_sure():
+    window, tip, _ = nose_of(TAN / 3)
+    light = lit(count=64)
+    plain = measure(window, tip, light, load_bands())
+    deep = measure(window, tip, light, load_bands(), default_nose_light())
+    assert deep.lab[0] > plain.lab[0]
+    assert deep.sd[0] > plain.sd[0] + 3
+    assert deep.shine == pytest.approx(plain.shine, rel=0.05)
+
+
+def test_a_correction_with_a_tone_curve_acts_on_zones_and_pixels_alike():
+    window, tip, _ = nose_of(TAN)
+    curve = Correction(SRGB, tone=np.array([1.2, 0.05]))
+    stack = Correction(np.repeat(SRGB[None], 8, axis=0), tone=curve.tone)
+    found = measure(window, tip, Light("chart", curve, stack), load_bands())
+    np.testing.assert_allclose(found.lab, XYZ_to_Lab(curve.xyz(TAN)), atol=0.02)
+    np.testing.assert_allclose(found.samples, np.broadcast_to(found.lab, (8, 3)), atol=1e-9)

@@ -8,6 +8,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from tipvision.causes.explanation import Cause, Check, Explanation, Sentence, Verdict
 from tipvision.condition.condition import FINDINGS, LABELS, Condition
+from tipvision.light.correction import Correction
 from tipvision.light.light import Light
 from tipvision.measure.bands import distances, load_bands
 from tipvision.measure.measurement import Measurement
@@ -34,7 +35,7 @@ REASONS = tuple(
         "clipped": {"percent": 40},
         "glare": {"percent": 50},
         "mixed_light": {},
-        "light_mismatch": {},
+        "light_mismatch": {"fault": "the camera is another one"},
         "dry_or_wet": {},
         "outside_model": {},
         "undecided": {"labels": "normal or unused"},
@@ -173,7 +174,12 @@ EXPLANATION = Explanation(
 )
 
 _CORRECTION = np.diag([0.95, 1.0, 1.09])
-LIGHT = Light("bench_card", _CORRECTION, np.repeat(_CORRECTION[None], 8, axis=0), cct_k=4100.0)
+LIGHT = Light(
+    "bench_card",
+    Correction(_CORRECTION),
+    Correction(np.repeat(_CORRECTION[None], 8, axis=0)),
+    cct_k=4100.0,
+)
 GUESS = replace(LIGHT, source="estimate", cct_k=None)
 
 READ = Reading(

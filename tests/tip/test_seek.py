@@ -9,8 +9,8 @@ import pytest
 
 from tests.tip.red_net import SIZE, WIDTH, write_red_net
 from tipvision.photo.box import Box
-from tipvision.tip.find import Hint
 from tipvision.tip.gates import LEAST_QUALITY, gates
+from tipvision.tip.hint import Hint
 from tipvision.tip.labels import mask_image
 from tipvision.tip.net import TipNet, load_net
 from tipvision.tip.seek import MARGIN, seek_tips

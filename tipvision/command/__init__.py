@@ -67,6 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_read(commands)
     _add_demo(commands)
+    _add_light(commands)
     _add_card(commands)
     _add_check(commands)
     return parser
@@ -91,15 +92,43 @@ def _add_read(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -
         metavar="OUTLINE",
         help="your own outline of the nose in pixels: circle:X,Y,R or polygon:'X,Y X,Y X,Y ...'",
     )
-    read.add_argument(
-        "--light", metavar="NAME", help="the lamp: a CIE illuminant (D65, A, F11, ...) or 4000K"
-    )
+    _add_light_facts(read)
     read.add_argument(
         "--plug", metavar="N", help="with several plugs in a photo: its number, or 'all'"
     )
     _add_engine_facts(read)
-    read.add_argument("-q", "--quiet", action="store_true", help="do not say what was written")
+    read.add_argument(
+        "-q", "--quiet", action="store_true", help="no word of what was written or noted"
+    )
     read.set_defaults(run=_run_read)
+
+
+def _add_light_facts(read: argparse.ArgumentParser) -> None:
+    read.add_argument(
+        "--light", metavar="NAME", help="the lamp: a CIE illuminant (D65, A, F11, ...) or 4000K"
+    )
+    read.add_argument(
+        "--stored-light", metavar="NAME", help="a light kept with 'tipvision light keep'"
+    )
+    read.add_argument(
+        "--grey-card", metavar="X,Y", help="a point on the grey card in the photo, in pixels"
+    )
+    read.add_argument(
+        "--grey-reflectance",
+        metavar="SHARE",
+        default="0.18",
+        help="what the grey card reflects, 0 to 1 (%(default)s)",
+    )
+    _add_chart_edition(read)
+
+
+def _add_chart_edition(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--chart-edition",
+        metavar="NAME",
+        default="after_2014_11",
+        help="which print of the 24-patch chart it is (%(default)s)",
+    )
 
 
 def _add_engine_facts(parser: argparse.ArgumentParser) -> None:
@@ -113,6 +142,21 @@ def _add_demo(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -
         "--out", metavar="DIR", default="tipvision-demo", help="folder to write to (%(default)s)"
     )
     demo.set_defaults(run=_run_demo)
+
+
+def _add_light(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    light = commands.add_parser("light", help="keep the light of a bench lamp for later photos")
+    actions = light.add_subparsers(title="actions", required=True, metavar="ACTION")
+    keep = actions.add_parser("keep", help="measure it on the 24-patch chart in a photo")
+    keep.add_argument("photo", metavar="PHOTO", help="a photo with the chart under that lamp")
+    keep.add_argument("--name", required=True, help="what to call the light")
+    _add_chart_edition(keep)
+    keep.set_defaults(run=_run_light_keep)
+    listed = actions.add_parser("list", help="say which lights are kept")
+    listed.set_defaults(run=_run_light_list)
+    drop = actions.add_parser("drop", help="delete one")
+    drop.add_argument("name", metavar="NAME", help="of a light that is kept")
+    drop.set_defaults(run=_run_light_drop)
 
 
 def _add_card(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -142,6 +186,24 @@ def _run_demo(options: argparse.Namespace) -> int:
     from tipvision.command.demo import run
 
     return run(options)
+
+
+def _run_light_keep(options: argparse.Namespace) -> int:
+    from tipvision.command.light import run_keep
+
+    return run_keep(options)
+
+
+def _run_light_list(options: argparse.Namespace) -> int:
+    from tipvision.command.light import run_list
+
+    return run_list(options)
+
+
+def _run_light_drop(options: argparse.Namespace) -> int:
+    from tipvision.command.light import run_drop
+
+    return run_drop(options)
 
 
 def _run_card(options: argparse.Namespace) -> int:

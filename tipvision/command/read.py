@@ -3,9 +3,11 @@
 import argparse
 
 from tipvision.causes.explanation import Engine
-from tipvision.colour.illuminants import white_of
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
+from tipvision.command.said import said_of
 from tipvision.command.written import OutputNames, folder_to_write, save_mask, save_report
+from tipvision.light.said import LightError
+from tipvision.light.store import StoreError
 from tipvision.reading import EVERY_PLUG, Ask, read
 from tipvision.record.as_json import to_json
 from tipvision.record.reading import Reading
@@ -18,14 +20,16 @@ def run(options: argparse.Namespace) -> int:
         ask = _ask(options)
         reports = folder_to_write(options.report)
         masks = folder_to_write(options.masks)
-    except (ValueError, OSError) as error:
+    except (ValueError, OSError, StoreError) as error:
         return _wrong_usage(str(error))
     status, names = READ_OK, OutputNames()
     for photo in options.photos:
         try:
             readings = read(photo, ask)
-        except OutlineError as error:
+        except (OutlineError, LightError) as error:
             return _wrong_usage(str(error))
+        if not options.quiet:
+            _say_notes(readings[0])
         for reading in readings:
             if reading.outcome == "unreadable":
                 status = UNREADABLE
@@ -47,11 +51,11 @@ def _ask(options: argparse.Namespace) -> Ask:
     """What the options say; ValueError, with the right form, for one that says nothing."""
     if options.tip is not None and len(options.photos) > 1:
         raise ValueError("--tip outlines the nose in one photo: give one photo with it.")
-    if options.light is not None:
-        white_of(options.light)
+    if options.grey_card is not None and len(options.photos) > 1:
+        raise ValueError("--grey-card points into one photo: give one photo with it.")
     return Ask(
         outline=None if options.tip is None else parse_outline(options.tip),
-        light=options.light,
+        light=said_of(options),
         plug=None if options.plug is None else _plug_number(options.plug),
         engine=Engine(stroke=options.stroke, fuel=options.fuel),
     )
@@ -77,6 +81,11 @@ def _print(reading: Reading, as_json: bool) -> None:
 def _say_fault(reading: Reading) -> None:
     (reason,) = reading.reasons
     say(f"error[{reason.code}]: {reading.photo}: {reason.text} {reason.remedy}")
+
+
+def _say_notes(reading: Reading) -> None:
+    for note in () if reading.light is None else reading.light.notes:
+        say(f"note: {reading.photo}: {note}")
 
 
 def _say_written(path: object, quiet: bool) -> None:

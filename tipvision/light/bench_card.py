@@ -7,10 +7,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.bench_card.layout import Area, load_layout
-from tipvision.colour.srgb import RGB_TO_XYZ, linear_table
-from tipvision.light.draws import gaussian_draws
+from tipvision.colour.srgb import linear_table
 from tipvision.light.find_card import CardView
 from tipvision.light.light import Light
+from tipvision.light.one_grey import (
+    CARD_NEUTRAL_SD,
+    CARD_REFLECTANCE_SD,
+    correction_of,
+    samples_of,
+    steady_mean,
+)
 from tipvision.record.reason import reason
 
 INNER_SHARE = 0.6  # of a window's sides: keeps off the cut edge and its shadow; our estimate
@@ -29,16 +35,8 @@ PLANE_LIMIT = 0.10  # |ln| by which a window may miss the plane of light; our es
 MIXED_LIMIT = 0.10  # range of ln(red/green), ln(blue/green) between windows; our estimate
 
 # Standard deviations of ln(gain); all our estimate.
-CARD_REFLECTANCE_SD = 0.03  # grey cards of different make, age and dirt
-CARD_NEUTRAL_SD = 0.01  # the same, channel against channel
 SEAT_HEIGHT_SD = 0.05  # the firing end stands a thread's length above the card, nearer to the lamp
 PLANE_SD = 0.03  # a fall-off that is not a plane, where three windows cannot show it
-# One grey says nothing of how camera and lamp mix the colours. A mixing matrix that leaves greys
-# alone stands for it; standard deviation of its entries off the diagonal. On tan that is between 1
-# and 2 CIEDE2000, to which its test holds it; our estimate.
-MIXING_SD = 0.04
-
-_OFF_DIAGONAL = ((0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1))
 
 
 @dataclass(frozen=True)
@@ -92,26 +90,13 @@ def light_of_card(overview: NDArray[np.uint8], card: CardView) -> Light | None:
     ln_gain = np.log(layout.reflectance) - at_seat
     return Light(
         source="bench_card",
-        correction=RGB_TO_XYZ * np.exp(ln_gain),
-        samples=_samples(ln_gain, single, float(common)),
+        correction=correction_of(ln_gain),
+        samples=samples_of(ln_gain, single, float(common)),
         card_corners=card.corners,
         px_per_mm=card.px_per_mm,
+        level_known=True,
         reasons=(reason("mixed_light"),) if casts.max() > MIXED_LIMIT else (),
     )
-
-
-def _samples(
-    ln_gain: NDArray[np.float64], single: NDArray[np.float64], common: float
-) -> NDArray[np.float64]:
-    draws = gaussian_draws(4 + len(_OFF_DIAGONAL))
-    gains = np.exp(ln_gain + draws[:, :3] * single + draws[:, 3:4] * common)
-    mixing = np.zeros((len(draws), 3, 3))
-    for column, (into, out_of) in enumerate(_OFF_DIAGONAL, 4):
-        mixing[:, into, out_of] = MIXING_SD * draws[:, column]
-    # Rows that sum to nothing leave a grey as it is.
-    mixing[:, range(3), range(3)] = -mixing.sum(axis=2)
-    samples: NDArray[np.float64] = RGB_TO_XYZ @ (np.eye(3) + mixing) * gains[:, None, :]
-    return samples
 
 
 def _patch(overview: NDArray[np.uint8], card: CardView, window: Area) -> _Patch | None:
@@ -123,7 +108,7 @@ def _patch(overview: NDArray[np.uint8], card: CardView, window: Area) -> _Patch 
     kept = codes[(codes < CLIPPED_CODE).all(axis=1) & (codes > BURIED_CODE).all(axis=1)]
     if len(kept) < LEAST_UNCLIPPED * len(codes):
         return None
-    mean, error = _steady_mean(linear_table()[kept].astype(np.float64))
+    mean, error = steady_mean(linear_table()[kept].astype(np.float64))
     if not _greyer_than_paper(mean, _paper(overview, card, window)):
         return None
     return _Patch(window.centre, mean, error / mean)
@@ -144,21 +129,6 @@ def _pixels(overview: NDArray[np.uint8], card: CardView, area: Area) -> NDArray[
     cv2.fillConvexPoly(inside, drawn, 1, cv2.LINE_8, shift)
     codes: NDArray[np.uint8] = overview[top:bottom, left:right][inside > 0]
     return codes
-
-
-def _steady_mean(
-    light: NDArray[np.float64],
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Mean (3,) of the middle half of the pixels, and its standard error (3,).
-
-    The middle half forgets dust and shine as a median does, and still averages the steps of 8 bits.
-    """
-    ordered = np.sort(light, axis=0)
-    count = len(ordered)
-    middle = ordered[count // 4 : count - count // 4]
-    spread = (ordered[3 * count // 4] - ordered[count // 4]) / 1.349  # of a normal distribution
-    # Resizing and compression tie a pixel to its neighbours: nine count as one. Our estimate.
-    return middle.mean(axis=0), spread / np.sqrt(max(count / 9, 1.0))
 
 
 def _paper(overview: NDArray[np.uint8], card: CardView, window: Area) -> NDArray[np.uint8] | None:

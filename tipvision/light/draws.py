@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 DRAWS = 64  # the most a Light may carry
-MOST_DIMENSIONS = 12
+MOST_DIMENSIONS = 13
 # Chosen among the odd numbers for little correlation between any two dimensions before the last
 # step below; our estimate.
 _MULTIPLIER = 13
@@ -23,7 +23,7 @@ def gaussian_draws(dimensions: int) -> NDArray[np.float64]:
     the mean is 0 and the standard deviation 1 although the draws are few, and the same photo gives
     the same numbers on every machine.
 
-    dimensions: 1 to 12; ValueError outside.
+    dimensions: 1 to 13; ValueError outside.
     Returns float64 (64, dimensions), read-only.
     Source: lattices of powers of one multiplier (Korobov): from memory, unchecked; what is claimed
     above is tested.

@@ -4,8 +4,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.colour.chromaticity import D65_WHITE
 from tipvision.colour.lab import xyz_to_lab
+from tipvision.light.at_the_nose import NoseLight, at_the_nose
+from tipvision.light.correction import Correction
 from tipvision.light.light import Light
+from tipvision.measure.around import light_features
 from tipvision.measure.bands import Band, distances, nearest
 from tipvision.measure.measurement import Measurement
 from tipvision.measure.surface import shine, specks, texture
@@ -20,8 +24,16 @@ MOST_LEFT_OUT = 0.05  # share of burnt-out pixels up to which they are left out 
 LEAST_CORE = 0.2  # share of the nose that must be left, or the rind is kept (our estimate)
 
 
-def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> Measurement | None:
+def measure(
+    window: Window,
+    tip: Tip,
+    light: Light,
+    bands: tuple[Band, ...],
+    nose_light: NoseLight | None = None,
+) -> Measurement | None:
     """Colour and surface of the nose of `tip` in `window`, which shows `tip.box`.
+
+    nose_light: how much of the light arrives at the nose; None takes all of it to do so.
 
     None when no zone of the nose keeps enough pixels without glare and clipping.
     """
@@ -35,12 +47,19 @@ def measure(window: Window, tip: Tip, light: Light, bands: tuple[Band, ...]) -> 
     zones, weights = zone_means(window.linear, zones_of(clean))
     if weights.size == 0:
         return None
-    zone_lab = xyz_to_lab(zones @ light.correction.T)
+    luminance = light.correction.luminance(window.linear)
+    if nose_light is not None:
+        features = light_features(luminance, labels, tip.visible)
+        at_reference, light = (
+            light,
+            at_the_nose(light, weights @ zones, tip.view, features, nose_light),
+        )
+        luminance *= _gain(at_reference.correction, light.correction)
+    zone_lab = xyz_to_lab(light.correction.xyz(zones))
     lab = _mean_lab(zones, weights, light.correction)
     samples = _mean_lab(zones, weights, light.samples)
     surface_sd = np.sqrt(weights @ (zone_lab - lab) ** 2 / weights.size)
-    luminance = window.linear.astype(np.float64) @ light.correction[1]
-    lightness = np.asarray(xyz_to_lab(luminance[..., None] * light.correction.sum(axis=1)))[..., 0]
+    lightness = _lightness(luminance)
     owner = nearest(zone_lab, bands)
     return Measurement(
         lab=lab,
@@ -73,11 +92,22 @@ def _core_of(nose: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:
 
 
 def _mean_lab(
-    zones: NDArray[np.float64], weights: NDArray[np.float64], corrections: NDArray[np.float64]
+    zones: NDArray[np.float64], weights: NDArray[np.float64], correction: Correction
 ) -> NDArray[np.float64]:
-    """Lab of the nose as a whole under one or many corrections (..., 3, 3): light adds up, Lab
+    """Lab of the nose as a whole under one correction or each of a stack: light adds up, Lab
     does not, so zones are averaged in XYZ."""
-    return np.asarray(xyz_to_lab((weights @ zones) @ np.swapaxes(corrections, -1, -2)))
+    return np.asarray(xyz_to_lab(np.swapaxes(correction.xyz(zones), -1, -2) @ weights))
+
+
+def _gain(before: Correction, after: Correction) -> float:
+    """The factor between two corrections that differ in one alone."""
+    white = np.ones((1, 3))
+    return float(after.luminance(white)[0] / before.luminance(white)[0])
+
+
+def _lightness(luminance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """L* of luminances, float64 of the same shape."""
+    return np.asarray(xyz_to_lab(luminance[..., None] * D65_WHITE))[..., 0]
 
 
 def _width_of(nose: NDArray[np.bool_]) -> float:

@@ -6,15 +6,12 @@ from typing import Any
 import numpy as np
 
 from tipvision.causes.explanation import Explanation
-from tipvision.colour.lab import xyz_to_lab
 from tipvision.condition.condition import Condition
-from tipvision.light.light import Light
+from tipvision.light.light import Light, grey_sd
 from tipvision.measure.measurement import Measurement
 from tipvision.record import SCHEMA_VERSION
 from tipvision.record.reading import Reading
 from tipvision.tip.tip import Tip
-
-MID_GREY = 0.18  # reflectance whose Lab spread tells the doubt that comes from the light alone
 
 
 def to_json(reading: Reading) -> str:
@@ -87,11 +84,10 @@ def _colour(measurement: Measurement | None) -> dict[str, Any] | None:
 def _light(light: Light | None) -> dict[str, Any] | None:
     if light is None:
         return None
-    grey = xyz_to_lab(light.samples @ np.full(3, MID_GREY))
     return {
         "source": light.source,
         "cct_k": None if light.cct_k is None else round(light.cct_k),
-        "grey_sd": _numbers(grey.std(axis=0)),
+        "grey_sd": _numbers(grey_sd(light)),
         "px_per_mm": None if light.px_per_mm is None else round(light.px_per_mm, 3),
     }
 

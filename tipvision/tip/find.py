@@ -4,13 +4,14 @@ It knows plugs seen end-on or at a slight slant with one strap. What it does not
 not hand back: a wrong outline does more harm than none.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.photo.box import Box
+from tipvision.tip.hint import ASIDE_MM, RIM_MM, SEAT_ODDS, SEAT_TAKEN, Hint
 from tipvision.tip.labels import labelled
 from tipvision.tip.middles import middles
 from tipvision.tip.rings import Frame, Rings, bore_ellipse, read_rings, settle_nose
@@ -28,26 +29,6 @@ LEAST_RATIO = 0.55  # of the axes: seen at more of a slant, rings say little (ou
 SCORE_EVEN = 0.63  # score at which a plug is as likely as not (by eye, on drawn plugs)
 STRAP_NEEDED = 0.5  # a strap seen less makes a plug unlikely (our estimate)
 FOUND = 0.5  # a tip is handed back from this `sure` on
-
-# with the bench card (our estimates): rims of M10 to M18 shells, up to 15 % nearer to the lens than
-# the card, and up to one shell's width aside
-RIM_MM = (3.9, 9.6)
-ASIDE_MM = 14.0
-SEAT_TAKEN = 0.4  # likely that who photographs the card has put a plug in it (our estimate)
-SEAT_ODDS = (
-    20.0  # by which rings at the seat are likelier a plug than rings elsewhere (our estimate)
-)
-
-
-@dataclass(frozen=True)
-class Hint:
-    """Where the bench card says the plug stands.
-
-    centre: x, y in displayed pixels. px_per_mm: displayed pixels a millimetre at the card.
-    """
-
-    centre: tuple[float, float]
-    px_per_mm: float
 
 
 def find_tips(

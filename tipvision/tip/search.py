@@ -1,10 +1,12 @@
-"""The one way to a photo's firing ends: which finder looks is decided here and nowhere else."""
+"""The one way to a photo's firing ends, by the net that ships."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.tip.closer import Closer
-from tipvision.tip.find import Hint, find_tips
+from tipvision.tip.hint import Hint
+from tipvision.tip.net import default_net
+from tipvision.tip.seek import seek_tips
 from tipvision.tip.tip import TipSearch
 
 
@@ -12,7 +14,10 @@ def search_tips(
     overview: NDArray[np.uint8],
     size: tuple[int, int],
     hint: Hint | None = None,
-    closer: Closer | None = None,  # noqa: ARG001 (the net's finder asks for it, the rings do not)
+    closer: Closer | None = None,
 ) -> TipSearch:
-    """Firing ends in a photo, most certain first (`find.find_tips` says what comes back)."""
-    return find_tips(overview, size, hint)
+    """Firing ends in a photo, most certain first (`seek.seek_tips` says what comes back).
+
+    Raises NetFault when the shipped net is incomplete or was changed.
+    """
+    return seek_tips(default_net(), overview, size, hint, closer)

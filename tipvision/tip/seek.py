@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tipvision.photo.box import Box
 from tipvision.tip.closer import Closer
-from tipvision.tip.find import ASIDE_MM, RIM_MM, SEAT_ODDS, SEAT_TAKEN, Hint
+from tipvision.tip.hint import ASIDE_MM, RIM_MM, SEAT_ODDS, SEAT_TAKEN, Hint
 from tipvision.tip.labels import outlines_of
 from tipvision.tip.net import CELLS, COARSE_PX, FINE_PX, VIEWS, Fine, TipNet
 from tipvision.tip.square import square_view
@@ -19,7 +19,7 @@ MIDDLE_LEAST = 0.25  # a peak of the coarse net that is looked at closely
 MOST_LOOKS = 6  # peaks looked at
 APART = 0.6  # of a firing end's extent: nearer peaks are the same one
 MARGIN = 1.3  # side of the close crop over the firing end's extent; the net learned with it
-HERE_LEAST = 0.5  # from which the fine net's word counts as a firing end
+BELIEVED = 0.85  # mean of both nets' words from which a firing end is there (set on look tune)
 SAME_NOSE = 0.4  # overlap of two noses that are one
 SPECK = 0.04  # of the nose's pixels: smaller bits of nose, apart from it, are none
 LEAST_NOSE = 6  # label pixels
@@ -78,7 +78,7 @@ def seek_tips(
     tips: list[Tip] = []
     likely = 0.0
     for place in places:
-        tip, sure = _looked_at(net, place, overview, size, closer)
+        tip, sure = _looked_at(net, place, seen.plug, overview, size, closer)
         sure = sure if hint is None else SEAT_ODDS * sure / (SEAT_ODDS * sure + 1 - sure)
         likely = max(likely, sure)
         if tip is not None and all(_overlap(tip, other) < SAME_NOSE for other in tips):
@@ -125,12 +125,13 @@ def _between_cells(middle: NDArray[np.float32], row: int, column: int) -> tuple[
 def _looked_at(
     net: TipNet,
     place: Place,
+    plug: float,
     overview: NDArray[np.uint8],
     size: tuple[int, int],
     closer: Closer | None,
 ) -> tuple[Tip | None, float]:
     """The tip at a place, None where its nose is not to be made out; and how likely a firing end
-    is there."""
+    is there. plug: how sure the coarse net is that the photo shows one at all."""
     side = max(8, round(MARGIN * place.extent))
     x0, y0 = round(place.x - side / 2), round(place.y - side / 2)
     square = Box(x0, y0, x0 + side, y0 + side)
@@ -139,7 +140,7 @@ def _looked_at(
         return None, 0.0
     seen = net.fine(_crop(square, box, overview, size, closer))
     sure = seen.here * max(place.sure, seen.here)
-    if seen.here < HERE_LEAST:
+    if (seen.here + plug) / 2 < BELIEVED:
         return None, sure
     labels = _labels(seen, square, box)
     nose = (labels == Part.NOSE) | (labels == Part.GLARE)

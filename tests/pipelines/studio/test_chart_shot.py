@@ -21,7 +21,13 @@ from tests.pipelines.studio.test_truth import EMPTY
 GREYS = (0.10, 0.19, 0.36)
 """Reflectances side by side in both pictures, the darkest left."""
 QUIET = CameraSettings(
-    blur=0.0, electrons=4000.0, sharpen=0.0, falloff=0.0, jpeg=97, crop=Crop(0, 0, 80, 60, 240, 180)
+    smooth=0.0,
+    blur=0.0,
+    electrons=4000.0,
+    sharpen=0.0,
+    falloff=0.0,
+    jpeg=97,
+    crop=Crop(0, 0, 80, 60, 240, 180),
 )
 
 

@@ -68,6 +68,19 @@ def test_a_plug_seen_without_its_nose_is_listed_by_the_rest() -> None:
     assert [p.family for p in known.plugs] == ["first", "second"]
 
 
+def test_a_nose_out_of_the_photo_has_no_colour_and_no_shine() -> None:
+    mask = _mask()
+    mask[15:25, 20:25] = 3
+    known, _ = in_crop(_truth(), mask, Crop(10, 10, 60, 40, 60, 40))
+    assert [p.nose_lab for p in known.plugs] == [PLUG.nose_lab] * 2
+    # What is left of the first is deep in the bore; glare on the second is nose.
+    mask[mask == 8 + 1] = 8 + 2
+    known, _ = in_crop(_truth(), mask, Crop(20, 10, 50, 40, 50, 40))
+    first, second = known.plugs
+    assert (first.nose_lab, first.shine) == (None, None) and first.box is not None
+    assert (second.nose_lab, second.shine) == (PLUG.nose_lab, PLUG.shine)
+
+
 def test_references_cut_off_keep_their_corners_and_those_outside_go() -> None:
     known, _ = in_crop(_truth(CHART, TILES), _mask(), Crop(10, 0, 50, 40, 100, 80))
     (chart,) = known.references

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from pipelines.studio.labels import box_of, label_of, majority, nose_truth, renumbered
+from pipelines.studio.labels import box_of, label_of, majority, nose_truth, renumbered, shows_nose
 from pipelines.studio.materials.spectra import lab, matter
 from pipelines.studio.materials.surface import Layer, Surface
 from pipelines.studio.truth import MASK_LABELS, MOST_PLUGS, PLUG_STEP
@@ -40,6 +40,12 @@ def test_boxes_leave_out_insulator_and_other_plugs() -> None:
     assert box_of(mask, 0) == (3, 2, 6, 6)
     assert box_of(mask, 1) == (20, 4, 9, 5)
     assert box_of(mask, 2) is None
+
+
+def test_noses_are_seen_by_their_plug_in_glare_too_but_not_deep_in_the_bore() -> None:
+    for value, seen in ((1, True), (2, True), (3, False), (4, False), (PLUG_STEP + 1, False)):
+        assert shows_nose(np.array([[0, value]], np.uint8), 0) is seen
+    assert shows_nose(np.array([[PLUG_STEP + 2]], np.uint8), 1)
 
 
 @given(

@@ -56,7 +56,13 @@ def test_strips_are_the_whole_but_for_the_noise() -> None:
     groups = mixed(soft, linear.lights, linear.second)
     crop = window((60, 80), None, Size(640, 480, 1))
     settings = CameraSettings(
-        electrons=1e9, falloff=0.0, defocus=3.0, motion=(6.0, 40.0), sharpen=1.0, crop=crop
+        electrons=1e9,
+        smooth=0.0,
+        falloff=0.0,
+        defocus=3.0,
+        motion=(6.0, 40.0),
+        sharpen=1.0,
+        crop=crop,
     )
     whole = develop_groups(groups, settings, 1).astype(int)
     strips = in_strips(groups, settings, 1).astype(int)

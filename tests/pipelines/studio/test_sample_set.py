@@ -110,3 +110,9 @@ def test_a_set_that_lacks_a_kind_is_refused(tmp_path: Path) -> None:
     manifest = _written(tmp_path / "set", [p for p in _photos(140) if kind_of(p) != "wet_black"])
     with pytest.raises(ValueError, match="of wet_black"):
         write_sample(manifest, tmp_path / "out", 30)
+
+
+def test_a_nose_that_is_out_of_sight_counts_as_a_size_of_its_own() -> None:
+    plug = replace(PLUG, nose_lab=None, shine=None)
+    assert ("size", "hidden") in traits(replace(GOOD, plugs=(plug,)))
+    assert ("size", "hidden") not in traits(GOOD)

@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from pipelines.studio.truth import (
     ReferenceTruth,
     StoredLight,
     Taken,
+    checked_lines,
     read_manifest,
     write_manifest,
 )
@@ -76,8 +78,9 @@ def _refused(folder: Path, raw: dict[str, Any]) -> str:
     path = folder / "manifest.jsonl"
     write_manifest(path, [EMPTY])
     path.write_text(path.read_text() + json.dumps(raw) + "\n")
-    with pytest.raises(ManifestError, match=r"^manifest\.jsonl, line 2: ") as error:
+    with pytest.raises(ManifestError, match=r"^manifest\.jsonl, line 2( \(.+\))?: ") as error:
         read_manifest(path, check_files=False)
+    assert str(error.value).endswith(". Make the set again.")
     return str(error.value)
 
 
@@ -109,6 +112,8 @@ def test_nonsense_is_refused_with_line_and_field(tmp_path: Path, field: str, val
     [
         ("condition", "burnt"),
         ("condition", None),
+        ("condition", "dry_black"),
+        ("condition", "unused"),
         ("shares", {"normal": 0.7}),
         ("shares", {"normal": 1.5, "unused": -0.5}),
         ("nose_lab", [166.0, 0.0, 0.0]),
@@ -181,7 +186,8 @@ def test_a_stored_light_without_its_file_or_fields_is_refused(tmp_path: Path) ->
     for name in (GOOD.file, str(GOOD.mask)):
         (tmp_path / name).touch()
     with pytest.raises(
-        ManifestError, match=r"line 1: a\.light\.jpg \(the chart photo .* not beside the manifest"
+        ManifestError,
+        match=r"line 1 \(a\.jpg\): a\.light\.jpg \(the chart photo .* not beside the manifest",
     ):
         read_manifest(path)
     (tmp_path / CHART.file).touch()
@@ -206,5 +212,25 @@ def test_doubles_missing_files_and_torn_lines(tmp_path: Path) -> None:
     with pytest.raises(ManifestError, match=r"a\.jpg is not beside"):
         read_manifest(path)
     path.write_text("{torn\n")
-    with pytest.raises(ManifestError, match="not JSON"):
+    with pytest.raises(ManifestError, match=r"line 1: not JSON .* Make the set again"):
         read_manifest(path)
+
+
+@pytest.mark.parametrize(
+    ("held", "said"), [(b"\xff\xd8\xff\xe0\0", "no text"), (b"", "lists no photo")]
+)
+def test_a_file_that_is_no_manifest_is_refused_by_name(
+    tmp_path: Path, held: bytes, said: str
+) -> None:
+    path = tmp_path / "manifest.jsonl"
+    path.write_bytes(held)
+    with pytest.raises(ManifestError, match=rf"manifest\.jsonl .*{said}.*\. [MN]"):
+        read_manifest(path)
+
+
+def test_a_line_is_told_by_its_photo_and_the_next_are_still_read(tmp_path: Path) -> None:
+    path = tmp_path / "manifest.jsonl"
+    write_manifest(path, [replace(GOOD, seed=-1), EMPTY])
+    first, second = checked_lines(path, check_files=False)
+    assert str(first).startswith("manifest.jsonl, line 1 (a.jpg): seed is -1")
+    assert second == EMPTY

@@ -1,0 +1,205 @@
+"""The light of a photo from the patches of its 24-patch chart."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.colour.difference import ciede2000
+from tipvision.colour.lab import xyz_to_lab
+from tipvision.light.chart_editions import NEUTRALS, Edition
+from tipvision.light.chart_regression import AWAY, fit_matrix, fit_shading, fit_tone
+from tipvision.light.correction import Correction, tone_curve
+from tipvision.light.draws import DRAWS
+from tipvision.light.read_chart import Patches
+
+Verdict = Literal["good", "usable", "refused"]
+
+# A richer model must predict patches by this much better than a plainer one; our estimate.
+PLAINER_SHARE = 1.05
+PRINT_SD = 0.004  # of ln(reflectance) of a patch against its edition's value; our estimate
+LEVEL_SD = 0.015  # of ln(light) of the chart as a whole: dirt, sheen, its height; our estimate
+# Patches whose colours are as dull as a firing end's, CIELAB chroma; what the model misses on them
+# stands for what it misses on a nose. Our estimate, picked after a look at what
+# `python -m pipelines.bench.light_simulation` reports, and tried on other cameras and lamps.
+MOST_CHROMA = 25.0
+_NO_TONE = np.array([1.0, 0.0])
+
+
+@dataclass(frozen=True)
+class ChartFit:
+    """The correction that a chart asks for, and how well it holds.
+
+    verdict:    "good", "usable" or "refused"; `correction` and `samples` are None when refused.
+    reason:     one line that says why it is not good, or "".
+    correction: nominal linear RGB to XYZ under D65.
+    samples:    a stack of 64 draws of it.
+    model:      the model that was chosen, such as "root-polynomial 2, tone curve".
+    mean, most: CIEDE2000 of patches as the others predict them.
+    left_out:   bool (24,), patches that were clipped, hidden or too small.
+    shading:    float64 (2,), change of ln(light) a column and a row, taken out of the patches.
+    """
+
+    verdict: Verdict
+    reason: str
+    correction: Correction | None
+    samples: Correction | None
+    model: str
+    mean: float
+    most: float
+    left_out: NDArray[np.bool_]
+    shading: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class _Model:
+    """A model as fitted: its tone curve, its shading and what it makes of each patch."""
+
+    degree: int
+    bends: bool | None  # None: no tone curve
+    tone: NDArray[np.float64]
+    shading: NDArray[np.float64]
+    matrix: NDArray[np.float64]
+    predicted: NDArray[np.float64]
+    misses: NDArray[np.float64]
+
+
+def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
+    """Fit how camera and lamp turn colours into RGB, and undo it.
+
+    Linear and root-polynomial maps of degree 2 and 3, each with no tone curve, an exponent, or an
+    exponent and a bend, are fitted; the plainest that predicts each patch from the others nearly
+    as well as the best is taken. The light's fall-off across the chart is taken out first; at the
+    chart's middle the correction is exact. Clipped patches are left out.
+
+    The samples are a Bayesian bootstrap over the patches (Rubin 1981: from memory, unchecked), with
+    the pixels' noise, the tolerance of the print, and what the model misses on patches as dull as
+    a firing end.
+    """
+    limits = _limits()["patches"]
+    left_out = ~np.isfinite(patches.light).all(axis=1) | (patches.clipped > limits["clipped"])
+    left_out |= np.nan_to_num(patches.light, nan=-1.0).max(axis=1) <= 0.0
+    kept = np.flatnonzero(~left_out)
+    greys = np.intersect1d(kept, np.arange(24)[NEUTRALS])
+    if len(kept) < limits["least"] or len(greys) < limits["neutrals"]:
+        return _refused(
+            f"{int(left_out.sum())} of its 24 patches are clipped or hidden; take the photo "
+            "darker, with the whole chart in it.",
+            left_out,
+        )
+    models = [
+        _fit(patches.light, edition.xyz, kept, greys, degree, bends)
+        for bends in (None, False, True)
+        for degree in (1, 2, 3)
+    ]
+    best = min(model.misses.mean() for model in models)
+    # Plainest first: a curve is one or two numbers, a degree three or more a channel.
+    models.sort(key=lambda m: m.matrix.size + (0 if m.bends is None else 1 + m.bends))
+    chosen = next(m for m in models if m.misses.mean() <= PLAINER_SHARE * best)
+    mean, most = float(chosen.misses.mean()), float(chosen.misses.max())
+    verdict, reason = _judge(mean, most)
+    if verdict == "refused":
+        return _refused(reason, left_out, chosen)
+    return ChartFit(
+        verdict,
+        reason,
+        Correction(chosen.matrix, chosen.degree, chosen.tone),
+        _samples(chosen, patches, edition.xyz, kept, greys),
+        _name(chosen),
+        mean,
+        most,
+        left_out,
+        chosen.shading,
+    )
+
+
+def _fit(
+    light: NDArray[np.float64],
+    reference: NDArray[np.float64],
+    kept: NDArray[np.int_],
+    greys: NDArray[np.int_],
+    degree: int,
+    bends: bool | None,
+) -> _Model:
+    tone, shading = _NO_TONE, np.zeros(2)
+    for _ in range(1 if bends is None else 2):
+        if bends is not None:
+            # shading is of true light; near the tone curve's middle an exponent scales it
+            level = light[greys] * np.exp(-AWAY[greys] @ shading / tone[0])[:, None]
+            tone = fit_tone(level, reference[greys, 1], bends)
+        true = tone_curve(light[kept], tone)
+        shading = fit_shading(true, reference[kept], AWAY[kept])
+    true = tone_curve(light[kept], tone) * np.exp(-AWAY[kept] @ shading)[:, None]
+    matrix, predicted = fit_matrix(true, reference[kept], degree)
+    misses = ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference[kept]))
+    return _Model(degree, bends, tone, shading, matrix, predicted, misses)
+
+
+def _samples(
+    model: _Model,
+    patches: Patches,
+    reference: NDArray[np.float64],
+    kept: NDArray[np.int_],
+    greys: NDArray[np.int_],
+) -> Correction:
+    rng = np.random.default_rng(0)  # the same photo gives the same numbers
+    printed = reference[kept]
+    lab = xyz_to_lab(printed)
+    dull = np.hypot(lab[:, 1], lab[:, 2]) <= MOST_CHROMA
+    missed = np.log(np.maximum(model.predicted[dull], 1e-4) / printed[dull])
+    missed = np.clip(missed, -1.0, 1.0)
+    spread = np.linalg.cholesky(missed.T @ missed / len(missed) + 1e-10 * np.eye(3))
+    matrices, tones = [], []
+    for _ in range(DRAWS):
+        noisy = patches.light + rng.normal(size=patches.light.shape) * patches.error
+        noisy = np.maximum(noisy, 1e-5)
+        tone = model.tone
+        if model.bends is not None:
+            level = noisy[greys] * np.exp(-AWAY[greys] @ model.shading / tone[0])[:, None]
+            off = np.exp(rng.normal(0, PRINT_SD, len(greys)))
+            tone = fit_tone(level, reference[greys, 1] * off, model.bends)
+        true = tone_curve(noisy[kept], tone) * np.exp(-AWAY[kept] @ model.shading)[:, None]
+        shares = rng.exponential(size=len(kept))
+        aims = printed * np.exp(rng.normal(0, PRINT_SD, printed.shape))
+        matrix, _ = fit_matrix(true, aims, model.degree, shares)
+        gain = np.exp(spread @ rng.normal(size=3) + rng.normal(0, LEVEL_SD))
+        matrices.append(gain[:, None] * matrix)
+        tones.append(tone)
+    return Correction(np.stack(matrices), model.degree, np.stack(tones))
+
+
+def _judge(mean: float, most: float) -> tuple[Verdict, str]:
+    limits = _limits()
+    for verdict in ("good", "usable"):
+        if mean <= limits[verdict]["mean"] and most <= limits[verdict]["most"]:
+            if verdict == "good":
+                return "good", ""
+            return "usable", f"its patches miss their printed colours by {mean:.1f} on average."
+    return "refused", (
+        f"its patches miss their printed colours by {mean:.1f} on average, {most:.1f} at most; "
+        "keep shine and shadow off the chart and take the photo again."
+    )
+
+
+def _refused(reason: str, left_out: NDArray[np.bool_], model: _Model | None = None) -> ChartFit:
+    if model is None:
+        return ChartFit("refused", reason, None, None, "", np.inf, np.inf, left_out, np.zeros(2))
+    mean, most = float(model.misses.mean()), float(model.misses.max())
+    return ChartFit(
+        "refused", reason, None, None, _name(model), mean, most, left_out, model.shading
+    )
+
+
+def _name(model: _Model) -> str:
+    terms = "linear" if model.degree == 1 else f"root-polynomial {model.degree}"
+    return terms if model.bends is None else f"{terms}, tone curve"
+
+
+@cache
+def _limits() -> dict[str, Any]:
+    text = resources.files("tipvision.light").joinpath("chart_limits.toml").read_text("utf-8")
+    return tomllib.loads(text)

@@ -1,0 +1,42 @@
+"""What the nose's own highlights and the metal round it say of the light that falls on it."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.tip.tip import Part
+
+LEAST_PIXELS = 30  # of a part, below which its mean says little (our estimate)
+FLOOR = 0.002  # luminance added to both sides of a ratio, so that noise on soot stays small
+
+FEATURES = ("best_lit", "shell", "strap", "hidden")
+"""Names of all features, in the order of a fit."""
+
+
+def light_features(
+    luminance: NDArray[np.float64],
+    labels: NDArray[np.uint8],
+    visible: float,
+) -> Mapping[str, float]:
+    """Features that may tell how much of the light at the reference arrives at the nose.
+
+    best_lit: ln of the nose's ninth decile over its median: light on it is at most about that
+              on a card, so the best-lit part tells more than the middle.
+    shell, strap: ln of the median of that part over the nose's; absent where too little shows.
+    hidden:   1 - `visible`.
+
+    luminance: float64 (h, w), Y under the light at the reference. labels: uint8 (h, w) of `Part`.
+    visible: as in `Tip`.
+    Empty where the nose itself has too few pixels.
+    """
+    nose = luminance[labels == Part.NOSE]
+    if nose.size < LEAST_PIXELS:
+        return {}
+    middle, upper = np.quantile(nose, (0.5, 0.9)) + FLOOR
+    features = {"best_lit": float(np.log(upper / middle)), "hidden": 1.0 - visible}
+    for name, part in (("shell", Part.SHELL), ("strap", Part.STRAP)):
+        metal = luminance[labels == part]
+        if metal.size >= LEAST_PIXELS:
+            features[name] = float(np.log((np.median(metal) + FLOOR) / middle))
+    return features
