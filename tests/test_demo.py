@@ -23,9 +23,9 @@ MASKS = {row["file"]: row["mask"] for row in ROWS}
 NOTHING = {"condition": None, "shine": None}
 TRUTH = {row["file"]: next(iter(row["plugs"]), NOTHING) for row in ROWS}
 NOSE, NOSE_IN_GLARE, NOSE_DEEP = 1, 2, 3  # values of the demo's masks; deep is not scored
-# of nose found and true nose; the finder of this version is a simple one
+# of nose found and true nose
 LEAST_OVERLAP = 0.4
-LEAST_OVERLAP_WET = 0.2  # it takes the lit half of an oily nose for the whole
+LEAST_OVERLAP_WET = 0.2  # the lit half of an oily nose may pass for the whole
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +47,9 @@ def test_the_record_is_valid(readings, name):
 def test_no_answer_is_wrong(readings, name):
     """An answer may stay open; one that is given is the true one."""
     reading, truth = readings[name], TRUTH[name]["condition"]
-    assert (truth is None) == (reading.outcome == "not_a_plug")
+    if truth is None:  # a tray of other parts: nothing is taken for a plug
+        assert reading.tips == ()
+        assert reading.outcome in ("not_a_plug", "unclear")
     if reading.condition is not None:
         assert truth in reading.condition.possible
 
@@ -61,8 +63,9 @@ def test_a_plug_on_the_bench_card_is_read(readings):
 @pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])
 def test_on_the_bench_card_the_true_condition_is_the_likeliest(readings, name):
     """How much light arrives in the bore stays open, so two blacks may stay open as well."""
-    reading, truth = readings[name], TRUTH[name]
-    assert reading.condition.label == truth["condition"]
+    reading, truth = readings[name], TRUTH[name]["condition"]
+    tied = any(reason.code == "dry_or_wet" for reason in reading.reasons)
+    assert reading.condition.label == truth or (tied and truth in reading.condition.possible)
     assert reading.light.source == "bench_card"
 
 
