@@ -3,6 +3,7 @@
 import io
 import json
 import os
+import shutil
 import subprocess
 import sys
 
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 
 from tipvision.record.check import faults_of
+from tipvision.shipped import demo_folder, models_folder
 from tipvision.tip.tip import Part
 
 
@@ -201,3 +203,24 @@ def test_a_folder_that_cannot_be_made_is_wrong_usage(run, demo, tmp_path):
     status, _, err = run("read", demo["tb-07-a"], "--report", tmp_path / "taken")
     assert status == 2
     assert "taken" in err
+
+
+@pytest.mark.parametrize(
+    ("folder", "file"),
+    [("tip", "fine.onnx"), ("nose_light", "parameters.json"), ("condition", "parameters.json")],
+)
+def test_a_damaged_model_is_told_in_one_line(tmp_path, folder, file):
+    models = tmp_path / "models"
+    shutil.copytree(models_folder(), models)
+    (models / folder / file).write_bytes(b"x")
+    code = (
+        "import sys, pathlib, tipvision.shipped as s;"
+        f"s.models_folder = lambda: pathlib.Path({str(models)!r});"
+        "from tipvision.command import main; sys.exit(main(sys.argv[1:]))"
+    )
+    photo = demo_folder() / "tb-07-a.jpg"
+    asked = [sys.executable, "-c", code, "read", "--json", str(photo)]
+    done = subprocess.run(asked, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr.count("\n") == 1
+    assert done.stderr.startswith("error[model]: ") and "was changed" in done.stderr

@@ -6,7 +6,8 @@ import shutil
 import pytest
 
 from pipelines.seal import seal
-from tipvision.condition.model import ModelFault, default_model, load_model
+from tipvision.condition.model import default_model, load_model
+from tipvision.sealed import ModelFault
 from tipvision.shipped import models_folder
 
 

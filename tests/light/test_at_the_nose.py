@@ -14,13 +14,13 @@ from tipvision.light.at_the_nose import (
     VIEWS,
     NoseFit,
     NoseLight,
-    NoseLightFault,
     at_the_nose,
     default_nose_light,
     load_nose_light,
 )
 from tipvision.light.correction import Correction
 from tipvision.light.light import Light
+from tipvision.sealed import ModelFault
 from tipvision.shipped import models_folder
 
 SOOT = np.array([0.011, 0.01, 0.009])
@@ -105,14 +105,14 @@ def folder(tmp_path):
 @pytest.mark.parametrize("name", ["manifest.json", "parameters.json"])
 def test_a_missing_file_is_refused(folder, name) -> None:
     (folder / name).unlink()
-    with pytest.raises(NoseLightFault, match="incomplete"):
+    with pytest.raises(ModelFault, match="incomplete"):
         load_nose_light(folder)
 
 
 def test_a_changed_file_is_refused(folder) -> None:
     path = folder / "parameters.json"
     path.write_bytes(path.read_bytes().replace(b"0.", b"1.", 1))
-    with pytest.raises(NoseLightFault, match="changed"):
+    with pytest.raises(ModelFault, match="changed"):
         load_nose_light(folder)
 
 
@@ -130,5 +130,5 @@ def test_a_sealed_forgery_is_refused(folder, change) -> None:
     path = folder / "parameters.json"
     path.write_text(json.dumps({**json.loads(path.read_text()), **change}))
     seal(folder)
-    with pytest.raises(NoseLightFault, match="not one of format"):
+    with pytest.raises(ModelFault, match="not one of format"):
         load_nose_light(folder)

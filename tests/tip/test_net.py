@@ -7,7 +7,8 @@ import pytest
 
 from pipelines.seal import seal
 from tests.tip.red_net import SIZE, WIDTH, write_red_net
-from tipvision.tip.net import NetFault, load_net
+from tipvision.sealed import ModelFault
+from tipvision.tip.net import load_net
 
 
 @pytest.fixture
@@ -56,14 +57,14 @@ def test_it_looks_at_one_crop_as_at_another(folder: Path) -> None:
 def test_a_changed_file_is_refused(folder: Path, name: str) -> None:
     path = folder / name
     path.write_bytes(path.read_bytes() + b"\0")
-    with pytest.raises(NetFault, match=f"{name} was changed"):
+    with pytest.raises(ModelFault, match=f"{name} was changed"):
         load_net(folder)
 
 
 @pytest.mark.parametrize("name", ["manifest.json", "coarse.onnx", "fine.onnx"])
 def test_a_missing_file_is_refused(folder: Path, name: str) -> None:
     (folder / name).unlink()
-    with pytest.raises(NetFault, match="incomplete"):
+    with pytest.raises(ModelFault, match="incomplete"):
         load_net(folder)
 
 
@@ -74,12 +75,12 @@ def test_a_sealed_forgery_that_is_no_such_net_is_refused(
     wrong = (folder / "coarse.onnx").read_bytes() if content is None else content
     (folder / "fine.onnx").write_bytes(wrong)
     seal(folder)
-    with pytest.raises(NetFault, match="not one that this tipvision runs"):
+    with pytest.raises(ModelFault, match="not one that this tipvision runs"):
         load_net(folder)
 
 
 @pytest.mark.parametrize("manifest", ["", "[]", "{}", '{"files": {}}', '{"files": 3, "name": "a"}'])
 def test_a_manifest_that_lacks_the_digests_is_refused(folder: Path, manifest: str) -> None:
     (folder / "manifest.json").write_text(manifest)
-    with pytest.raises(NetFault, match="incomplete"):
+    with pytest.raises(ModelFault, match="incomplete"):
         load_net(folder)

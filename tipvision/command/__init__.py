@@ -7,6 +7,8 @@ import os
 import sys
 from collections.abc import Sequence
 
+from tipvision.sealed import ModelFault
+
 READ_OK, UNREADABLE, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
 
 
@@ -27,6 +29,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:  # whoever read the output has gone: nothing to tell
         _drop_output()
         return READ_OK
+    except ModelFault as error:
+        say(f"error[model]: {error}")
+        return UNREADABLE
     except OSError as error:
         _drop_output()
         say(f"error[cannot_write]: {error.filename or 'output'}: {error.strerror}.")

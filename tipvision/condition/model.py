@@ -1,6 +1,5 @@
 """The condition model as it lies on disk: plain numbers, checked before they are used."""
 
-import hashlib
 import json
 import math
 from collections.abc import Mapping
@@ -14,13 +13,10 @@ from numpy.typing import NDArray
 
 from tipvision.condition.condition import CONDITIONS
 from tipvision.measure.bands import load_bands
+from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
 
 FORMAT = 1
-
-
-class ModelFault(Exception):
-    """A model folder that must not be used; the message says why and what to do."""
 
 
 @dataclass(frozen=True)
@@ -64,16 +60,9 @@ def load_model(folder: Path) -> Model:
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or its
     content is not a model of format `FORMAT`.
     """
+    _, contents = sealed(folder, ("parameters.json",))
     try:
-        manifest = json.loads((folder / "manifest.json").read_bytes())
-        content = (folder / "parameters.json").read_bytes()
-        expected = manifest["files"]["parameters.json"]
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise ModelFault(f"The model in {folder} is incomplete. Install it again.") from error
-    if hashlib.sha256(content).hexdigest() != expected:
-        raise ModelFault(f"The model in {folder} was changed after it was made. Install it again.")
-    try:
-        data = json.loads(content)
+        data = json.loads(contents["parameters.json"])
         if data["format"] != FORMAT:
             raise ValueError(f"format {data['format']}")
         profiles = {name: _profile(data["profiles"][name]) for name in CONDITIONS}

@@ -5,7 +5,6 @@ from the lamp, so less arrives there, by a factor that no photo shows. A log-nor
 median and spread found on rendered plugs stands for it, whichever way the light is known.
 """
 
-import hashlib
 import json
 import math
 from collections.abc import Mapping
@@ -21,6 +20,7 @@ from numpy.typing import NDArray
 from tipvision.light.doubt import recast
 from tipvision.light.draws import DRAWS, gaussian_draws
 from tipvision.light.light import Light
+from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
 
 FORMAT = 1
@@ -28,10 +28,6 @@ ANY = "any"
 VIEWS = ("end_on", "oblique", "side", ANY)
 MOST_REFLECTANCE = 0.95  # no ceramic and no deposit on it reflects more; our estimate
 _DIMENSIONS = 13  # of the draws: no source of light uses the last three
-
-
-class NoseLightFault(Exception):
-    """A model folder that must not be used; the message says why and what to do."""
 
 
 @dataclass(frozen=True)
@@ -128,27 +124,18 @@ def default_nose_light() -> NoseLight:
 def load_nose_light(folder: Path) -> NoseLight:
     """The model in `folder` (`parameters.json`, `manifest.json`).
 
-    Raises NoseLightFault when a file is missing, its SHA-256 differs from the manifest's, or its
+    Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or its
     content is not a model of format `FORMAT`.
     """
+    manifest, contents = sealed(folder, ("parameters.json",))
     try:
-        manifest = json.loads((folder / "manifest.json").read_bytes())
-        content = (folder / "parameters.json").read_bytes()
-        expected = manifest["files"]["parameters.json"]
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise NoseLightFault(f"The model in {folder} is incomplete. Install it again.") from error
-    if hashlib.sha256(content).hexdigest() != expected:
-        raise NoseLightFault(
-            f"The model in {folder} was changed after it was made. Install it again."
-        )
-    try:
-        data = json.loads(content)
+        data = json.loads(contents["parameters.json"])
         if data["format"] != FORMAT:
             raise ValueError(f"format {data['format']}")
         fits = [{v: _fit(data[key][v]) for v in VIEWS} for key in ("measured", "metered")]
         return NoseLight(str(manifest["name"]), str(manifest["version"]), *fits)
     except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise NoseLightFault(
+        raise ModelFault(
             f"The model in {folder} is not one of format {FORMAT}: {error}. Install it again."
         ) from error
 

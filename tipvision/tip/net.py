@@ -1,7 +1,5 @@
 """The tip net as it lies on disk: two ONNX files, checked before OpenCV reads them."""
 
-import hashlib
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -11,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
 
 COARSE_PX = 192  # side of the views that the nets see
@@ -31,10 +30,6 @@ _SHAPES = {
     "parts": (1, CLASSES, PARTS_PX, PARTS_PX),
     "told": (1, TOLD),
 }
-
-
-class NetFault(Exception):
-    """A folder of the tip net that must not be used; the message says why and what to do."""
 
 
 @dataclass(frozen=True)
@@ -106,26 +101,17 @@ def default_net() -> TipNet:
 def load_net(folder: Path) -> TipNet:
     """The net in `folder` (`coarse.onnx`, `fine.onnx`, `manifest.json`).
 
-    Raises NetFault when a file is missing, its SHA-256 differs from the manifest's, or it is no net
-    of these views and answers.
+    Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
+    net of these views and answers.
     """
-    try:
-        manifest = json.loads((folder / "manifest.json").read_bytes())
-        contents = {name: (folder / name).read_bytes() for name in _FILES}
-        expected = {name: manifest["files"][name] for name in _FILES}
-        name, version = str(manifest["name"]), str(manifest["version"])
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise NetFault(f"The tip net in {folder} is incomplete. Install it again.") from error
-    for file, content in contents.items():
-        if hashlib.sha256(content).hexdigest() != expected[file]:
-            raise NetFault(f"{folder / file} was changed after it was made. Install it again.")
+    manifest, contents = sealed(folder, _FILES)
     try:
         coarse, fine = (_read(contents[file]) for file in _FILES)
-        net = TipNet(name, version, coarse, fine)
+        net = TipNet(str(manifest["name"]), str(manifest["version"]), coarse, fine)
         grey = np.full((FINE_PX, FINE_PX, 3), 128, np.uint8)
         net.coarse(grey), net.fine(grey)
     except (cv2.error, ValueError, KeyError) as error:
-        raise NetFault(
+        raise ModelFault(
             f"The tip net in {folder} is not one that this tipvision runs. Install it again."
         ) from error
     return net

@@ -18,6 +18,6 @@ def search_tips(
 ) -> TipSearch:
     """Firing ends in a photo, most certain first (`seek.seek_tips` says what comes back).
 
-    Raises NetFault when the shipped net is incomplete or was changed.
+    Raises ModelFault when the shipped net is incomplete or was changed.
     """
     return seek_tips(default_net(), overview, size, hint, closer)
