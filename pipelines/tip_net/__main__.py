@@ -22,7 +22,9 @@ def main() -> None:
     ship.add_argument("--version", required=True)
     evaluate = jobs.add_parser("evaluate", help="run tipvision's tip stage on photos with truth")
     evaluate.add_argument("--photos", type=Path, nargs="+", required=True, metavar="DIR")
-    evaluate.add_argument("--finder", choices=("net", "rings"), default="net")
+    evaluate.add_argument(
+        "--finder", choices=("net", "rings"), default="net", help="rings: the classical peer"
+    )
     evaluate.add_argument("--model", type=Path, help="model folder (default: the shipped one)")
     evaluate.add_argument("--sheet", type=Path, help="picture of the 40 worst to write")
     evaluate.add_argument("--figures", type=Path, help="JSON to write")

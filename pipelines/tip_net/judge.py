@@ -8,12 +8,12 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from pipelines.tip_net.classical.find import find_tips
 from pipelines.tip_net.listing import Entry, read_pair
 from tipvision.measure.measure import LONGEST_WINDOW
 from tipvision.photo.photo import Photo, open_photo
 from tipvision.reading import MAYBE_A_PLUG
 from tipvision.tip.closer import full_pixels
-from tipvision.tip.find import find_tips
 from tipvision.tip.gates import edge_width, gates
 from tipvision.tip.labels import mask_image
 from tipvision.tip.net import TipNet, default_net, load_net
@@ -51,8 +51,8 @@ class Outcome:
 
 
 def judged(entry: Entry, finder: str, model: Path | None) -> list[Outcome]:
-    """Run the finder (`net` or `rings`) on a photo and compare with its truth; none for a photo
-    that says nothing either way."""
+    """Run the finder (`net`, or `rings` for the classical peer) on a photo and compare with its
+    truth; none for a photo that says nothing either way."""
     shown, mask = read_pair(entry)
     photo = open_photo(str(entry.photo))
     search = _searched(photo, finder, model)

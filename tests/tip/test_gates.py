@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pipelines.tip_net.classical.find import find_tips
 from tests.tip.drawn_plug import NOSE_ALBEDO, DrawnPlug, draw_plug
 from tipvision.colour.srgb import linear_table
 from tipvision.photo.photo import CEILING
-from tipvision.tip.find import find_tips
 from tipvision.tip.gates import LEAST_NOSE_PX, gates
 from tipvision.tip.labels import with_glare
 from tipvision.tip.tip import Part, Tip

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from pipelines.tip_net.classical.find import find_tips
 from tests.tip.drawn_plug import DrawnPlug, draw_plug
 from tipvision.photo.box import Box
-from tipvision.tip.find import find_tips
 from tipvision.tip.labels import mask_image
 from tipvision.tip.tip import Part, Tip
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pipelines.tip_net.classical.find import find_tips
 from tests.tip.drawn_plug import (
     NOSE_ALBEDO,
     DrawnPlug,
@@ -14,7 +15,7 @@ from tests.tip.drawn_plug import (
     draw_plug,
     photographed,
 )
-from tipvision.tip.find import Hint, find_tips
+from tipvision.tip.hint import Hint
 from tipvision.tip.labels import mask_image
 from tipvision.tip.tip import Part
 

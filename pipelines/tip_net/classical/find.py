@@ -10,11 +10,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from pipelines.tip_net.classical.labelled import labelled
+from pipelines.tip_net.classical.middles import middles
+from pipelines.tip_net.classical.rings import Frame, Rings, bore_ellipse, read_rings, settle_nose
 from tipvision.photo.box import Box
 from tipvision.tip.hint import ASIDE_MM, RIM_MM, SEAT_ODDS, SEAT_TAKEN, Hint
-from tipvision.tip.labels import labelled
-from tipvision.tip.middles import middles
-from tipvision.tip.rings import Frame, Rings, bore_ellipse, read_rings, settle_nose
 from tipvision.tip.tip import TipSearch
 
 SEARCH_PX = 320  # longest side of the picture that is searched

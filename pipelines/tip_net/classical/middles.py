@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.tip.rings import Frame
+from pipelines.tip_net.classical.rings import Frame
 
 VOTING_PX = 192  # longest side of the picture that votes
 MOST_EDGES = 2600
