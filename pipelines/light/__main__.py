@@ -1,8 +1,8 @@
 """`python -m pipelines.light fit --photos DIR [--tune DIR] [--out DIR]`.
 
 Fits `models/nose_light` on the photos of a folder with a manifest (a developed set of the look
-*train*, never *report*), prints what it found, and judges it on those of `--tune`. With `--out` the
-model folder's parameters and manifest are written and sealed.
+*train* or *tune*, never *report*), prints what it found, and judges it on those of `--tune`. With
+`--out` the model folder's parameters and manifest are written and sealed.
 """
 
 import argparse
@@ -64,7 +64,7 @@ def _fit(photos: Path, tune: Path | None, out: Path | None) -> int:
     if tune is not None:
         _judge(f"on {tune.name}", list(rows_of(tune)), fits)
     if out is not None:
-        _write(out, photos, len(rows), fits)
+        write_model(out, photos, len(rows), fits)
     return 0
 
 
@@ -94,8 +94,10 @@ def _judge(where: str, rows: Sequence[Row], fits: Fits) -> None:
         print(rate_line(f"{where}, {kind}: true colour within the 95 % region", hits, len(held)))
 
 
-def _write(out: Path, photos: Path, count: int, fits: Fits) -> None:
+def write_model(out: Path, photos: Path, count: int, fits: Fits) -> None:
+    """Write the fits, made from `count` rows of `photos`, as a sealed model folder."""
     name = photos.name if photos.is_absolute() else photos.as_posix()
+    out.mkdir(parents=True, exist_ok=True)
     text = json.dumps(parameters_of(fits), indent=1) + "\n"
     (out / "parameters.json").write_text(text, "utf-8")
     manifest = {

@@ -6,11 +6,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from pipelines.light.__main__ import main
+from pipelines.light.__main__ import main, write_model
 from pipelines.light.rows import rows_of
 from pipelines.studio.truth import read_manifest
 from tipvision.colour.lab import lab_to_xyz
-from tipvision.light.at_the_nose import load_nose_light
+from tipvision.light.at_the_nose import default_nose_light, load_nose_light
 
 SAMPLE = Path(__file__).resolve().parents[3] / "synthetic_images" / "sample"
 WITH_STORED_LIGHT = [
@@ -55,6 +55,14 @@ def test_each_nose_stands_under_both_lights(folder) -> None:
 def test_too_small_a_set_is_told_in_one_line(folder, capsys) -> None:
     assert main(["fit", "--photos", str(folder)]) == 1
     assert "too few" in capsys.readouterr().err
+
+
+def test_a_fit_is_written_into_a_new_folder_and_read_back(folder, tmp_path) -> None:
+    shipped = default_nose_light()
+    fits = {"measured": dict(shipped.measured), "metered": dict(shipped.metered)}
+    write_model(tmp_path / "models" / "nose_light", folder, 8, fits)
+    again = load_nose_light(tmp_path / "models" / "nose_light")
+    assert (again.measured, again.metered) == (fits["measured"], fits["metered"])
 
 
 def test_a_missing_set_is_told(tmp_path, capsys) -> None:
