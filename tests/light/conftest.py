@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.ExifTags import IFD
 
+from tests.light.pinhole import Shot, seen_by_pinhole
 from tests.stored_sample import CHART
 from tipvision.bench_card.layout import load_layout
 from tipvision.bench_card.raster import raster_card
@@ -27,7 +28,7 @@ TAN = (0.36, 0.27, 0.19)  # linear sRGB under D65 of the patch in the seat
 
 
 @dataclass(frozen=True)
-class Scene:
+class Scene(Shot):
     """What is photographed, and how.
 
     gains:    light and camera together, a factor for each channel.
@@ -40,37 +41,16 @@ class Scene:
     """
 
     gains: tuple[float, float, float] = (1.0, 1.0, 1.0)
-    slope: tuple[float, float] = (0.0, 0.0)
     paper: tuple[float, float, float] = (0.88, 0.88, 0.88)
     grey: tuple[tuple[float, float, float], ...] = ((0.18, 0.18, 0.18),) * 4
     patch: tuple[float, float, float] = TAN
-    tilt: float = 0.0
-    azimuth: float = 0.0
-    roll: float = 0.0
-    fill: float = 0.75
-    shift: tuple[float, float] = (0.0, 0.0)
-    blur: float = 0.7
-    noise: float = 1.0
-    size: tuple[int, int] = (1024, 768)
-    seed: int = 0
-    mirrored: bool = False
     hidden: tuple[str, ...] = field(default=())  # "marker 20" and the like, covered by a hand
 
 
 def pose(scene: Scene) -> NDArray[np.float64]:
     """Homography (3, 3) from card mm to pixels of a pinhole camera."""
     layout = load_layout()
-    width, height = scene.size
-    distance = 260.0  # mm
-    focal = scene.fill * max(width, height) / layout.width * distance
-    tilt, azimuth, roll = np.radians([scene.tilt, scene.azimuth, scene.roll])
-    axis = np.array([np.cos(azimuth), np.sin(azimuth), 0.0])
-    turn = cv2.Rodrigues(axis * tilt)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, roll]))[0]
-    centre = np.array([layout.width / 2, layout.height / 2, 0.0])
-    place = np.column_stack([turn[:, :2], -turn @ centre + [0.0, 0.0, distance]])
-    middle = [width / 2 + scene.shift[0], height / 2 + scene.shift[1]]
-    lens = np.array([[focal, 0, middle[0]], [0, focal, middle[1]], [0, 0, 1.0]])
-    return lens @ place
+    return seen_by_pinhole(scene, layout.width, (layout.width / 2, layout.height / 2), 260.0)
 
 
 def photograph(scene: Scene) -> NDArray[np.uint8]:

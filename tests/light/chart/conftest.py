@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests.light.pinhole import Shot, seen_by_pinhole
 from tipvision.colour.srgb import RGB_TO_XYZ, encode
 from tipvision.light.chart_editions import COLUMNS, LATEST, ROWS, edition_of
 from tipvision.light.find_card import project
@@ -23,7 +24,7 @@ def printed() -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True)
-class Scene:
+class Scene(Shot):
     """What is photographed, and how.
 
     patches:  linear RGB (24, 3); the chart's own where None.
@@ -37,35 +38,15 @@ class Scene:
 
     patches: NDArray[np.float64] | None = None
     gains: tuple[float, float, float] = (0.75, 0.75, 0.75)
-    slope: tuple[float, float] = (0.0, 0.0)
     exponent: float = 1.0
     ground: float = 0.3
     grain: float = 0.0
-    tilt: float = 0.0
-    azimuth: float = 0.0
-    roll: float = 0.0
     fill: float = 0.5
-    shift: tuple[float, float] = (0.0, 0.0)
-    blur: float = 0.7
-    noise: float = 1.0
-    size: tuple[int, int] = (1024, 768)
-    seed: int = 0
-    mirrored: bool = False
 
 
 def pose(scene: Scene) -> NDArray[np.float64]:
     """Homography (3, 3) from (column, row) to pixels of a pinhole camera."""
-    width, height = scene.size
-    distance = 14.0  # steps of patches
-    focal = scene.fill * max(width, height) / (COLUMNS + 2 * MARGIN) * distance
-    tilt, azimuth, roll = np.radians([scene.tilt, scene.azimuth, scene.roll])
-    axis = np.array([np.cos(azimuth), np.sin(azimuth), 0.0])
-    turn = cv2.Rodrigues(axis * tilt)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, roll]))[0]
-    centre = np.array([(COLUMNS - 1) / 2, (ROWS - 1) / 2, 0.0])
-    place = np.column_stack([turn[:, :2], -turn @ centre + [0.0, 0.0, distance]])
-    middle = [width / 2 + scene.shift[0], height / 2 + scene.shift[1]]
-    lens = np.array([[focal, 0, middle[0]], [0, focal, middle[1]], [0, 0, 1.0]])
-    return lens @ place
+    return seen_by_pinhole(scene, COLUMNS + 2 * MARGIN, ((COLUMNS - 1) / 2, (ROWS - 1) / 2), 14.0)
 
 
 def photograph(scene: Scene) -> NDArray[np.uint8]:
