@@ -5,6 +5,7 @@ the nose 4.5 to 6 mm, electrode 2 to 2.7 mm. Everything is drawn twice as large 
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import cv2
 import numpy as np
@@ -49,12 +50,16 @@ class DrawnPlug:
     seed: int = 0
 
 
+@cache
 def draw_plug(plug: DrawnPlug) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
-    """The picture, uint8 (h, w, 3) RGB, and the visible nose, bool (h, w)."""
+    """The picture, uint8 (h, w, 3) RGB, and the visible nose, bool (h, w); both to be read only, as
+    many tests look at the same ones."""
     random = np.random.default_rng(plug.seed)
     linear = background(plug.background, plug.size, random)
     nose = add_plug(linear, plug, random)
-    return photographed(linear, plug.light, plug.blur, plug.noise, random), nose
+    picture = photographed(linear, plug.light, plug.blur, plug.noise, random)
+    picture.flags.writeable = nose.flags.writeable = False
+    return picture, nose
 
 
 def add_plug(

@@ -1,6 +1,7 @@
 """The quality gates, each fired by a fault and silent on a good photo."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from tipvision.tip.tip import Part, Tip
 GOOD = DrawnPlug()
 
 
+@cache
 def found(plug: DrawnPlug = GOOD) -> Tip:
     return find_tips(draw_plug(plug)[0], plug.size).tips[0]
 
