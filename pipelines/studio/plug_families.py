@@ -136,11 +136,13 @@ _KINDS = (
     Family(10.0, "gasket", "recessed", "nickel", "j"),
     Family(10.0, "gasket", "recessed", "fine_wire", "j"),
     Family(10.0, "gasket", "flush", "nickel", "surface"),
+    Family(10.0, "gasket", "projected", "nickel", "double"),
     Family(12.0, "gasket", "projected", "nickel", "j"),
     Family(12.0, "gasket", "projected", "fine_wire", "j"),
     Family(12.0, "gasket", "flush", "nickel", "j"),
     Family(12.0, "gasket", "projected", "nickel", "double"),
     Family(12.0, "gasket", "projected", "nickel", "triple"),
+    Family(12.0, "gasket", "flush", "nickel", "surface"),
     Family(14.0, "gasket", "projected", "nickel", "j"),
     Family(14.0, "gasket", "projected", "nickel", "short"),
     Family(14.0, "gasket", "projected", "fine_wire", "j"),
@@ -168,14 +170,14 @@ def _kept_back(kind: Family) -> bool:
         kind.thread == 18.0
         or kind.seat == "taper"
         or kind.strap == "triple"
-        or (kind.strap == "surface" and kind.thread != 10.0)
+        or (kind.strap == "surface" and kind.thread == 14.0)
         or (kind.nose == "recessed" and kind.centre == "fine_wire")
     )
 
 
 HELD_OUT: tuple[str, ...] = tuple(name for name, kind in FAMILIES.items() if _kept_back(kind))
-"""Families for one look alone: M18, taper seats, triple straps, recessed fine wire, and surface
-gaps but for the M10, by which the other looks know that kind."""
+"""Families for one look alone: M18, taper seats, triple straps, recessed fine wire, and the surface
+gap of the M14; by those of the M10 and the M12 the other looks know that kind."""
 
 OPEN: tuple[str, ...] = tuple(name for name in FAMILIES if name not in HELD_OUT)
 """All other families."""

@@ -14,6 +14,9 @@ def main() -> None:
     train.add_argument("--tune", type=Path, nargs="+", required=True, metavar="DIR")
     train.add_argument("--out", type=Path, required=True, help="folder for checkpoint and files")
     train.add_argument("--seconds", type=float, required=True, help="each net, over every call")
+    train.add_argument(
+        "--onward", type=Path, metavar="DIR", help="begin with the nets trained there"
+    )
     train.add_argument("--only", choices=("coarse", "fine"), help="one net (default: both at once)")
     train.add_argument("--batch", type=int, default=384, help="views a step (default 384)")
     ship = jobs.add_parser("ship", help="take trained files into a model folder and seal it")
@@ -45,9 +48,9 @@ def _run(a: argparse.Namespace) -> None:
         from pipelines.tip_net.train import train, train_all
 
         if a.only is None:
-            train_all(a.photos, a.tune, a.out, a.seconds, a.batch)
+            train_all(a.photos, a.tune, a.out, a.seconds, a.batch, a.onward)
         else:
-            figures = train(a.only, a.photos, a.tune, a.out, a.seconds, a.batch)
+            figures = train(a.only, a.photos, a.tune, a.out, a.seconds, a.batch, a.onward)
             print(json.dumps(figures, indent=2))
     elif a.job == "ship":
         from pipelines.tip_net.ship import ship

@@ -31,7 +31,9 @@ from pipelines.tip_net.views import coarse_views, fine_views
 from tipvision.tip.net import COARSE_PX, FINE_PX
 
 SEED = 20_261
-RATE = 3e-3
+RATE, RATE_ONWARD = 3e-3, 2e-3
+"""Of a new net, and of one that learns on from where another run ended (our estimate)."""
+
 DECAY = 0.02
 WARM_SHARE = 0.04
 """Of the time, in which the rate rises."""
@@ -78,9 +80,14 @@ class RunFailed(ValueError):
 
 
 def train_all(
-    photos: Sequence[Path], tune: Sequence[Path], out: Path, seconds: float, batch: int
+    photos: Sequence[Path],
+    tune: Sequence[Path],
+    out: Path,
+    seconds: float,
+    batch: int,
+    onward: Path | None = None,
 ) -> None:
-    """Train both nets at the same time, each in a process of its own.
+    """Train both nets at the same time, each in a process of its own; `train` says the rest.
 
     Raises RunFailed when one of them fails; the other runs to its end.
     """
@@ -90,6 +97,7 @@ def train_all(
         command = [sys.executable, "-m", "pipelines.tip_net", "train", "--only", name]
         command += ["--photos", *map(str, photos), "--tune", *map(str, tune), "--out", str(out)]
         command += ["--seconds", str(seconds), "--batch", str(batch)]
+        command += [] if onward is None else ["--onward", str(onward)]
         where = {"CUDA_VISIBLE_DEVICES": str(k)} if gpus > 1 else {}
         runs[name] = subprocess.Popen(command, env=os.environ | where)
     failed = [name for name, run in runs.items() if run.wait() != 0]
@@ -98,9 +106,17 @@ def train_all(
 
 
 def train(
-    name: str, photos: Sequence[Path], tune: Sequence[Path], out: Path, seconds: float, batch: int
+    name: str,
+    photos: Sequence[Path],
+    tune: Sequence[Path],
+    out: Path,
+    seconds: float,
+    batch: int,
+    onward: Path | None = None,
 ) -> dict[str, Any]:
     """Train the net of that name for `seconds` in all, over every call with the same `out`.
+
+    onward: the `out` of an earlier run, whose best net this one begins with.
 
     Writes `out/NAME.onnx` and its figures, `out/NAME.json`, which are also returned. Reading the
     photos does not count. Raises SetFault for a set of photos that does not hold.
@@ -110,7 +126,12 @@ def train(
     torch.backends.cudnn.benchmark = True
     lesson, stored = LESSONS[name], out / f"{name}.npz"
     torch.manual_seed(SEED)
-    learner = Learner.of(lesson.net(), device)
+    net = lesson.net()
+    if onward is not None:
+        groups, _ = checkpoint.read(onward / f"{name}.npz")
+        net.load_state_dict(groups["best"])
+    most = RATE if onward is None else RATE_ONWARD
+    learner = Learner.of(net, device)
     step, spent = _resumed(stored, learner, device)
     torch.manual_seed(SEED + step)
     begin = time.perf_counter()
@@ -126,7 +147,7 @@ def train(
     fooled: Squares | None = None
     while (passed := time.perf_counter() - begin) < seconds:
         share = passed / seconds
-        rate = RATE * min(1.0, 0.01 + share / WARM_SHARE, 0.01 + _cosine(share))
+        rate = most * min(1.0, 0.01 + share / WARM_SHARE, 0.01 + _cosine(share))
         if step >= FIRST_FOOLED and (fooled is None or step % FOOLED_EVERY == 0):
             fooled = fooled_by(learner.slow, lesson.sure, learn, lesson.out, fooled)
         views = lesson.views(learn, batch, fooled)
@@ -148,6 +169,7 @@ def train(
         "views": step * batch,
         "photos": len(learn.pixels),
         "seed": SEED,
+        "onward": onward is not None,
         "torch": torch.__version__,
         "device": torch.cuda.get_device_name() if device.type == "cuda" else "cpu",
         "parameters": parameters(learner.net),

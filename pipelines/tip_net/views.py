@@ -19,11 +19,11 @@ LEAST_SIZE = 7.0
 
 DEEP = 3
 
-MOST_SHRUNK = 2.0, 6.0
+MOST_SHRUNK = 2.0, 3.5
 """How small a coarse and a fine view is made at most before it is enlarged again: a firing end
 fills a small part of the one and all of the other."""
 
-SHARES = ((60.0, 0.3), (24.0, 0.45), (12.0, 0.2), (0.0, 0.05))
+SHARES = ((60.0, 0.45), (24.0, 0.42), (12.0, 0.11), (0.0, 0.02))
 """Widths of the nose in pixels, from, and shares of the firing ends drawn. Few photos come as close
 as those that are read; the smallest are refused, and their masks are coarse (our estimate)."""
 
@@ -33,7 +33,7 @@ CLOSE = 0.6
 EXTENTS = 0.05, 0.75
 """Of the firing end in such a view, over its side; drawn evenly in the logarithm."""
 
-BARE = 0.3
+BARE = 0.22
 """Share of the fine views that are laid round no firing end (our estimate)."""
 
 FOOLED = 0.15, 0.15

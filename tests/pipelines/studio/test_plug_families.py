@@ -35,9 +35,12 @@ def test_what_is_held_out_shows_nowhere_else() -> None:
         assert (kind.nose, kind.centre) != ("recessed", "fine_wire")
 
 
-def test_one_surface_gap_is_open_and_the_other_held_out() -> None:
+def test_surface_gaps_are_open_but_for_one_that_is_held_out() -> None:
     surface = {name for name, kind in FAMILIES.items() if kind.strap == "surface"}
-    assert surface & set(OPEN) == {"m10-gasket-flush-nickel-surface"}
+    assert surface & set(OPEN) == {
+        "m10-gasket-flush-nickel-surface",
+        "m12-gasket-flush-nickel-surface",
+    }
     assert surface & set(HELD_OUT) == {"m14-gasket-flush-nickel-surface"}
 
 

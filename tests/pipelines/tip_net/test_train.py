@@ -105,3 +105,12 @@ def test_both_nets_train_at_once_and_ship(tmp_path):
     assert manifest["metrics"]["fine"]["steps"] > 0
     with pytest.raises(RunFailed, match="coarse and fine"):
         train_all([tmp_path / "nothing"], [photos], out, seconds=1, batch=2)
+
+
+def test_a_run_begins_with_the_best_net_of_another(tmp_path):
+    photos = write_set(tmp_path / "set", count=4, bare=2)
+    train("fine", [photos], [photos], tmp_path / "first", seconds=1, batch=2)
+    told = train("fine", [photos], [photos], tmp_path / "next", 0, 2, tmp_path / "first")
+    assert told["steps"] == 0 and told["onward"]
+    best = [checkpoint.read(tmp_path / n / "fine.npz")[0]["best"] for n in ("first", "next")]
+    assert all(torch.equal(best[1][name], value) for name, value in best[0].items())

@@ -36,7 +36,7 @@ def test_parts_are_split_and_all_are_used() -> None:
 
 def test_a_surface_gap_is_taught_and_another_held_out() -> None:
     taught = {f for f in look("train").families if f.endswith("surface")}
-    assert taught == {"m10-gasket-flush-nickel-surface"}
+    assert taught == {"m10-gasket-flush-nickel-surface", "m12-gasket-flush-nickel-surface"}
     assert {f for f in look("report").families if f.endswith("surface")} == {
         "m14-gasket-flush-nickel-surface"
     }
