@@ -25,6 +25,7 @@ def loaded_by(code: str) -> set[str]:
         "import tipvision",
         "import tipvision.command as c\ntry: c.main(['--help'])\nexcept SystemExit: pass",
         "import tipvision.command as c\ntry: c.main(['read', '--help'])\nexcept SystemExit: pass",
+        "import tipvision.command as c\ntry: c.main(['reckon', '-h'])\nexcept SystemExit: pass",
         "import tipvision.command as c\ntry: c.main(['--version'])\nexcept SystemExit: pass",
     ],
 )
@@ -39,7 +40,10 @@ def test_reading_a_photo_needs_no_training_or_plotting_library():
 
 
 PACKAGE = Path(tipvision.__file__).parent
-STATIONS = ("photo", "colour", "light", "tip", "measure", "condition", "causes", "bench_card")
+STATIONS = (
+    *("photo", "colour", "light", "tip", "measure", "condition", "causes", "bench_card"),
+    *("workshop", "comparison"),
+)
 OUTER = ("tipvision.command", "tipvision.report", "tipvision.reading", "pipelines", "argparse")
 
 

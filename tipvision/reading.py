@@ -1,5 +1,6 @@
 """From a photo to its reading: the whole way of the data, station by station."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from tipvision.causes.explain import explain
@@ -34,13 +35,15 @@ class Ask:
     outline: the nose, outlined by hand.
     light:   what that person knows of the light.
     plug:    number of the plug to read where there are several, `EVERY_PLUG` for each of them.
-    engine:  facts for the causes.
+    engine:  facts of the engine, for the causes.
+    facts:   results of checks and what was told, by the ids of `causes/knowledge/facts.toml`.
     """
 
     outline: Outline | None = None
     light: Said = field(default_factory=Said)
     plug: int | None = None
     engine: Engine = field(default_factory=Engine)
+    facts: Mapping[str, str] = field(default_factory=dict)
 
 
 def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Reading, ...]:
@@ -48,7 +51,8 @@ def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Readi
 
     Never raises for what is in the file: a photo that cannot be opened is a Reading too.
     Raises OutlineError or LightError when the outline or the point on the grey card does not fit
-    the photo, ValueError for an unknown lamp or chart edition.
+    the photo, ValueError for an unknown lamp or chart edition or facts that do not fit, and
+    KnowledgeError where the shop's own knowledge is wrong.
     """
     model = model or default_model()
     try:
@@ -80,7 +84,7 @@ def _readings(
         several = reason("several_plugs", count=len(tips), fault=fault)
         return [Reading(photo.name, "unclear", (several,), light, tips, plug=(None, len(tips)))]
     return [
-        replace(_read_plug(photo, light, tips[n - 1], ask.engine, model), plug=(n, len(tips)))
+        replace(_read_plug(photo, light, tips[n - 1], ask, model), plug=(n, len(tips)))
         for n in numbers
     ]
 
@@ -92,7 +96,7 @@ def _picked(plug: int | None, count: int) -> range:
     return range(plug, plug + 1) if plug is not None and 1 <= plug <= count else range(0)
 
 
-def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Model) -> Reading:
+def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> Reading:
     window = photo.window(tip.box, LONGEST_WINDOW)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(window, tip, light, load_bands(), default_nose_light())
@@ -109,6 +113,6 @@ def _read_plug(photo: Photo, light: Light, tip: Tip, engine: Engine, model: Mode
         tips=(tip,),
         measurement=measurement,
         condition=condition,
-        explanation=explain(replace(condition, reasons=reasons), engine),
+        explanation=explain(replace(condition, reasons=reasons), ask.engine, ask.facts),
         model={"name": model.name, "version": model.version},
     )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tipvision.causes.explain import explain
@@ -13,6 +13,7 @@ from tipvision.causes.knowledge import shipped_knowledge
 from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
 from tipvision.record.reason import reason
 
+few = settings(max_examples=40)
 ALWAYS_SAID = {"engine_cold", "ignition_off", "one_clue", "manual_first"}
 
 
@@ -20,6 +21,7 @@ def _ids(sentences: Sequence[Sentence]) -> list[str]:
     return [sentence.id for sentence in sentences]
 
 
+@few
 @given(st.from_type(Condition), st.from_type(Engine))
 def test_every_caution_stands_with_what_needs_it(condition: Condition, engine: Engine) -> None:
     known = shipped_knowledge()
@@ -38,6 +40,7 @@ def test_every_caution_stands_with_what_needs_it(condition: Condition, engine: E
         assert sentence.text == known.cautions[sentence.id].text
 
 
+@few
 @given(st.from_type(Condition), st.from_type(Engine))
 def test_advice_and_verdict_do_not_contradict(condition: Condition, engine: Engine) -> None:
     told = explain(condition, engine)
@@ -51,6 +54,7 @@ def test_advice_and_verdict_do_not_contradict(condition: Condition, engine: Engi
         assert "do_not_start" in _ids(told.cautions)
 
 
+@few
 @given(st.from_type(Condition), st.from_type(Engine))
 def test_doubt_asks_for_the_retake_first(condition: Condition, engine: Engine) -> None:
     told = explain(condition, engine)
@@ -90,9 +94,43 @@ def test_dangers_that_no_model_looked_for_are_left_to_the_eye(make_condition) ->
     assert "look_for_dangers" not in _ids(explain(blind_to_colour, Engine()).advice)
 
 
-def test_an_unused_plug_is_checked_for_fit_and_has_no_causes(make_condition) -> None:
+def test_a_healthy_plug_needs_no_check(make_condition) -> None:
+    for label, said in (("normal", "runs_well"), ("unused", "not_run_yet")):
+        for findings in ({}, dict.fromkeys(FINDINGS)):
+            told = explain(make_condition(label, **findings), Engine())
+            assert told.causes[0].id == said
+            assert told.checks == ()
+
+
+def test_the_result_of_a_check_moves_causes_and_checks(make_condition) -> None:
+    dry, engine = make_condition("dry_black"), Engine("four", "carburettor")
+    before = explain(dry, engine)
+    assert "choke" in [check.id for check in before.checks]
+    stuck = explain(dry, engine, {"choke": "stuck"})
+    assert stuck.causes[0].id == "choke_on"
+    assert stuck.causes[0].rank_word == "likely"
+    free = explain(dry, engine, {"choke": "free"})
+    assert "choke_on" not in [cause.id for cause in free.causes]
+    for told in (stuck, free):
+        assert "choke" not in [check.id for check in told.checks]
+        assert told.verdict == before.verdict
+
+
+def test_a_fact_tells_the_engine_and_so_the_cautions(make_condition) -> None:
+    told = explain(make_condition("wet_black"), Engine(), {"premix": "mixed_heavy"})
+    assert "premix_oil" in _ids(told.cautions)
+    told = explain(make_condition("wet_black"), Engine(), {"smoke": "steady"})
+    assert "premix_oil" not in _ids(told.cautions)
+
+
+def test_no_fact_outvotes_a_danger(make_condition) -> None:
+    broken = make_condition("normal", cracked=0.9)
+    facts = {"ceramic": "sound", "cylinder": "sound", "lately": "nothing"}
+    assert explain(broken, Engine(), facts).verdict.engine == "do_not_start"
+
+
+def test_an_unused_plug_is_checked_for_fit(make_condition) -> None:
     told = explain(make_condition("unused"), Engine())
-    assert (told.causes, told.checks) == ((), ())
     fit = {piece.id: piece.text for piece in told.advice}["unused_fit"]
     assert all(word in fit for word in ("gap", "heat range", "thread", "reach"))
 

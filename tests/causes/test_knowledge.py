@@ -8,33 +8,38 @@ from pathlib import Path
 import pytest
 
 import tipvision.causes.knowledge as module
-from tipvision.causes.entries import KnowledgeError, is_source
+from tipvision.causes.entries import is_source
 from tipvision.causes.explanation import Engine
-from tipvision.causes.knowledge import (
+from tipvision.causes.fault import KnowledgeError
+from tipvision.causes.knowledge import load_knowledge, shipped_knowledge
+from tipvision.causes.known import (
     SIGNS,
-    STROKES,
     EngineKind,
     KnownAdvice,
     KnownCause,
     KnownCaution,
     KnownCheck,
-    load_knowledge,
-    shipped_knowledge,
+    KnownFact,
+    KnownFinding,
 )
 from tipvision.causes.rank import HEALTHY, engine_kinds
+from tipvision.condition.condition import FINDINGS, LABELS
 
 SHIPPED = Path(module.__file__).parent / "knowledge"
+NEVER_SEEN = KnownFinding("", 1.0, "our estimate")
+WITHOUT_CHECK = ("one_sided_flow",)  # a picture of the flow, which nothing on the bench shows
 
 
-def _everything() -> Iterator[KnownCause | KnownCheck | KnownAdvice | KnownCaution]:
+def _everything() -> Iterator[KnownCause | KnownCheck | KnownAdvice | KnownCaution | KnownFact]:
     known = shipped_knowledge()
-    for group in (known.causes, known.checks, known.advice, known.cautions):
+    for group in (known.causes, known.checks, known.advice, known.cautions, known.facts):
         yield from group.values()
 
 
 def test_every_entry_has_a_source_of_the_closed_list() -> None:
     sources = [entry.source for entry in _everything()]
-    sources += [entry.source for entry in shipped_knowledge().verdicts.values()]
+    known = shipped_knowledge()
+    sources += [entry.source for entry in (*known.verdicts.values(), *known.findings.values())]
     assert len(sources) > 100
     assert [source for source in sources if not is_source(source)] == []
 
@@ -45,33 +50,49 @@ def test_every_text_is_one_plain_sentence() -> None:
         assert not re.search(r"[.!?] [A-Z]", entry.text), entry.id
 
 
-@pytest.mark.parametrize("sign", [sign for sign in SIGNS if sign not in HEALTHY])
+@pytest.mark.parametrize("sign", [*LABELS, *FINDINGS])
 @pytest.mark.parametrize(("stroke", "fuel"), engine_kinds(Engine()))
-def test_every_fault_has_a_cause_on_every_engine(sign: str, stroke: str, fuel: str) -> None:
-    causes = shipped_knowledge().causes.values()
+def test_every_condition_and_finding_has_a_cause_on_every_engine(
+    sign: str, stroke: str, fuel: str
+) -> None:
+    known = shipped_knowledge()
+    fitting = [cause for cause in known.causes.values() if cause.kind.fits(Engine(stroke, fuel))]
     assert any(
-        cause.likelihood[stroke].get(sign) and cause.kind.fits(Engine(stroke, fuel))
-        for cause in causes
+        cause.share[stroke].get(sign)
+        or cause.findings.get(sign, 0.0) > 4 * known.findings.get(sign, NEVER_SEEN).usual
+        for cause in fitting
     )
 
 
-@pytest.mark.parametrize("sign", HEALTHY)
-def test_a_healthy_plug_has_no_cause(sign: str) -> None:
-    assert not any(
-        cause.likelihood[stroke].get(sign)
-        for cause in shipped_knowledge().causes.values()
-        for stroke in STROKES
-    )
+def test_nothing_wrong_stands_first_on_a_healthy_plug_and_nowhere_else() -> None:
+    for cause in shipped_knowledge().causes.values():
+        for shares in cause.share.values():
+            assert cause.fault or set(shares) <= set(HEALTHY)
+            assert not cause.fault or all(shares.get(sign, 0.0) <= 0.05 for sign in HEALTHY)
 
 
-def test_every_cause_has_a_check_on_every_engine_that_can_have_it() -> None:
+def test_every_fault_has_a_check_on_every_engine_that_can_have_it() -> None:
     known = shipped_knowledge()
     for cause in known.causes.values():
         for stroke, fuel in engine_kinds(Engine(cause.kind.stroke, cause.kind.fuel)):
-            assert any(
-                cause.id in check.separates and check.kind.fits(Engine(stroke, fuel))
+            telling = [
+                check.id
                 for check in known.checks.values()
-            ), (cause.id, stroke, fuel)
+                if check.kind.fits(Engine(stroke, fuel)) and set(check.tells) & set(cause.facts)
+            ]
+            assert telling or cause.id in WITHOUT_CHECK, (cause.id, stroke, fuel)
+
+
+def test_the_result_of_a_check_is_worth_entering() -> None:
+    # Some cause at least must make some result of it three times as frequent as it usually is.
+    known = shipped_knowledge()
+    for check in known.checks.values():
+        assert any(
+            share > 3 * known.facts[id_].usual[result]
+            for id_ in check.tells
+            for cause in known.causes.values()
+            for result, share in cause.facts.get(id_, {}).items()
+        ), check.id
 
 
 @pytest.mark.parametrize(
@@ -141,18 +162,23 @@ def test_no_advice_sends_anyone_leaner_or_hotter() -> None:
     ("file", "old", "new", "names"),
     [
         ("causes.toml", 'id = "float_high"', 'id = "choke_on"', ["choke_on", "twice"]),
-        ("causes.toml", "dry_black = 0.16", "dry_blue = 0.16", ["air_filter_dirty", "dry_blue"]),
-        ("causes.toml", "dry_black = 0.16", "dry_black = 1.5", ["air_filter_dirty", "1.5"]),
-        ("causes.toml", "dry_black = 0.16", "dry_black = 0", ["air_filter_dirty", "0"]),
-        ("causes.toml", "dry_black = 0.16", "dry_black = nan", ["air_filter_dirty", "nan"]),
-        ("causes.toml", "dry_black = 0.16", "dry_black = true", ["air_filter_dirty", "number"]),
-        ("causes.toml", "dry_black = 0.16", "", ["air_filter_dirty", "likelihood"]),
+        ("causes.toml", "dry_black = 0.17", "dry_blue = 0.17", ["air_filter_dirty", "dry_blue"]),
+        ("causes.toml", "dry_black = 0.17", "dry_black = 1.5", ["air_filter_dirty", "1.5"]),
+        ("causes.toml", "dry_black = 0.17", "dry_black = 0", ["air_filter_dirty", "0"]),
+        ("causes.toml", "dry_black = 0.17", "dry_black = nan", ["air_filter_dirty", "nan"]),
+        ("causes.toml", "dry_black = 0.17", "dry_black = true", ["air_filter_dirty", "number"]),
+        (
+            "causes.toml",
+            "share = { dry_black = 0.17, normal = 0.003 }",
+            "",
+            ["air_filter_dirty", "share"],
+        ),
         ("causes.toml", 'stroke = "four"', 'stroke = "six"', ["rings_worn", "six"]),
         ("causes.toml", 'fuel = "carburettor"', 'feul = "carburettor"', ["choke_on", "feul"]),
         (
             "causes.toml",
-            "likelihood_two = { wet_black",
-            "likelihood_two = { dry_black",
+            "share_two = { wet_black",
+            "share_two = { dry_black",
             ["idling_or_short_runs", "dry_black"],
         ),
         (
@@ -167,9 +193,31 @@ def test_no_advice_sends_anyone_leaner_or_hotter() -> None:
             'source = "hearsay"',
             ["choke_on", "hearsay"],
         ),
-        ("causes.toml", 'source_of_likelihoods = "our estimate"', "", ["source_of_likelihoods"]),
-        ("checks.toml", 'separates = ["plug_loose"]', 'separates = ["elves"]', ["elves"]),
-        ("checks.toml", 'separates = ["plug_loose"]', "", ["plug_tightness", "separates"]),
+        ("causes.toml", 'source_of_numbers = "our estimate"', "", ["source_of_numbers"]),
+        ("checks.toml", 'tells = ["plug_tight"]', 'tells = ["elves"]', ["elves"]),
+        ("checks.toml", 'tells = ["plug_tight"]', "", ["plug_tightness", "tells"]),
+        ("checks.toml", 'tells = ["gap"]', 'tells = ["choke"]', ["gap", "choke", "every engine"]),
+        ("checks.toml", '"compression_dry"\ntells', '"elves"\ntells', ["compression_wet", "elves"]),
+        ("causes.toml", "choke = { stuck = 1.0 }", "choke = { bent = 1.0 }", ["choke_on", "bent"]),
+        (
+            "causes.toml",
+            "choke = { stuck = 1.0 }",
+            "chock = { stuck = 1.0 }",
+            ["choke_on", "chock"],
+        ),
+        ("causes.toml", "choke = { stuck = 1.0 }", "smoke = { steady = 2.0 }", ["choke_on", "2.0"]),
+        (
+            "causes.toml",
+            "fuel_level = { high = 0.96, low = 0 }",
+            "fuel_pressure = { high = 0.96 }",
+            ["float_high", "fuel_pressure", "another kind"],
+        ),
+        ("causes.toml", "fault = false\nshare", "fault = 0\nshare", ["runs_well", "fault"]),
+        ("facts.toml", "free = 0.97", "free = 0.5", ["choke", "usual"]),
+        ("facts.toml", '"not_run_yet"', '"elves"', ["plug_hours", "elves"]),
+        ("facts.toml", "none = [", "never = [", ["plug_hours", "never"]),
+        ("findings.toml", 'id = "ash"', 'id = "ashes"', ["ashes"]),
+        ("findings.toml", "usual = 0.03", "usual = 0", ["ash", "usual"]),
         ("checks.toml", '["no_anti_seize"]', '["no_such"]', ["plug_tightness", "no_such"]),
         ("checks.toml", "minutes = 10", "minutes = 0", ["look_into_cylinder", "minutes"]),
         ("checks.toml", 'needs = "nothing"', 'needs = "luck"', ["look_into_cylinder", "luck"]),
@@ -194,10 +242,13 @@ def test_forged_knowledge_is_refused(
         assert name in str(caught.value)
 
 
-def test_a_sign_without_a_verdict_is_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("file", "table"), [("verdicts.toml", "verdict"), ("findings.toml", "finding")]
+)
+def test_a_sign_without_an_entry_is_refused(tmp_path: Path, file: str, table: str) -> None:
     shutil.copytree(SHIPPED, tmp_path, dirs_exist_ok=True)
-    whole = (tmp_path / "verdicts.toml").read_text("utf-8")
-    before, after = whole.split('[[verdict]]\nid = "dust"', 1)
-    (tmp_path / "verdicts.toml").write_text(before + after[after.index("[[verdict]]") :], "utf-8")
-    with pytest.raises(KnowledgeError, match=r"verdicts\.toml, dust: has no verdict"):
+    whole = (tmp_path / file).read_text("utf-8")
+    before, after = whole.split(f'[[{table}]]\nid = "dust"', 1)
+    (tmp_path / file).write_text(before + after[after.index(f"[[{table}]]") :], "utf-8")
+    with pytest.raises(KnowledgeError, match=rf"{file}, dust: has no entry"):
         load_knowledge(tmp_path)

@@ -224,3 +224,32 @@ def test_a_damaged_model_is_told_in_one_line(tmp_path, folder, file):
     assert (done.returncode, done.stdout) == (1, "")
     assert done.stderr.count("\n") == 1
     assert done.stderr.startswith("error[model]: ") and "was changed" in done.stderr
+
+
+def test_the_engine_file_is_heeded_and_an_option_goes_over_it(run, demo, tmp_path):
+    path = tmp_path / "engine.toml"
+    path.write_text('stroke = "two"\nfuel = "carburettor"\n[plug]\ngap_mm = 0.6\n')
+    photo = demo["qd-03-a"]
+
+    def advice(*options):
+        status, out, _ = run("read", "--json", photo, "--engine-file", path, *options)
+        assert status == 0
+        return {piece["id"] for piece in records(out)[0]["advice"]}
+
+    assert "gap_specified" in advice()
+    causes = [
+        records(run("read", "--json", photo, *said)[1])[0]["causes"]
+        for said in (
+            ["--engine-file", path, "--stroke", "four"],
+            ["--fuel", "carburettor", "--stroke", "four"],
+        )
+    ]
+    assert causes[0] == causes[1]
+
+
+def test_an_engine_file_that_is_wrong_stops_before_any_photo(run, demo, tmp_path):
+    path = tmp_path / "engine.toml"
+    path.write_text('storke = "two"')
+    status, out, err = run("read", demo["qd-03-a"], "--engine-file", path)
+    assert (status, out) == (2, "")
+    assert err == f"error[usage]: {path}: `storke` is no field of an engine file. Correct it.\n"

@@ -1,6 +1,7 @@
 """Readings made by hand, one for each thing that a report has to say."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,7 @@ REASONS = tuple(
 )
 
 
+@cache
 def picture(lab_dark: bool = True) -> NDArray[np.uint8]:
     """A drawn firing end, uint8 RGB at half of `SIZE`."""
     image = Image.new("RGB", (SIZE[0] // 2, SIZE[1] // 2), (142, 138, 131))

@@ -58,5 +58,5 @@ def test_plug_words() -> None:
 
 
 def test_cautions_of_a_check_are_named_by_their_number_in_the_report() -> None:
-    said = [heeded(check, samples.EXPLANATION) for check in samples.EXPLANATION.checks]
+    said = [heeded(check, samples.EXPLANATION.cautions) for check in samples.EXPLANATION.checks]
     assert said == ["", "", "cautions 2 and 3"]

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from skimage.color import lab2rgb
 
 from tipvision.measure.bands import load_bands
-from tipvision.report.axis import WIDTH, draw_axis, hex_colour, lanes, position, span
+from tipvision.report.axis import WIDTH, Measured, draw_axis, hex_colour, lanes, position, span
 
 LIGHTNESS = st.floats(-50.0, 150.0)
 EXTENTS = st.lists(
@@ -56,7 +56,7 @@ def test_dry_and_wet_black_do_not_hide_each_other() -> None:
 
 def test_the_bands_span_two_standard_deviations_and_differ_in_pattern() -> None:
     bands, axis = load_bands(), draw_axis(load_bands())
-    assert axis.mark is None
+    assert axis.marks == ()
     assert len({swatch.pattern for swatch in axis.swatches}) == len(bands) == 4
     for band, swatch in zip(bands, axis.swatches, strict=True):
         low, high = (band.mean[0] + k * band.sd[0] for k in (-2, 2))
@@ -65,13 +65,37 @@ def test_the_bands_span_two_standard_deviations_and_differ_in_pattern() -> None:
     assert axis.base < axis.height
 
 
+def measured(lightness: float, sd: float, name: str = "this nose") -> Measured:
+    return Measured(name, np.array([lightness, 0, 0]), np.array([sd, 1, 1]))
+
+
 @given(st.floats(0.0, 100.0), st.floats(0.0, 40.0))
 def test_the_mark_is_the_95_percent_interval(lightness: float, sd: float) -> None:
-    mark = draw_axis(load_bands(), np.array([lightness, 0, 0]), np.array([sd, 1, 1])).mark
-    assert mark is not None
+    (mark,) = draw_axis(load_bands(), [measured(lightness, sd)]).marks
     assert 0.0 <= mark.x0 <= mark.x <= mark.x1 <= WIDTH
     assert mark.low == pytest.approx(max(lightness - 1.96 * sd, 0.0))
     assert mark.high == pytest.approx(min(lightness + 1.96 * sd, 100.0))
+
+
+@given(st.floats(0.0, 100.0), st.floats(0.0, 20.0), st.integers(1, 24))
+def test_the_name_of_a_mark_stays_in_the_drawing(lightness: float, sd: float, long: int) -> None:
+    (mark,) = draw_axis(load_bands(), [measured(lightness, sd, "n" * long)]).marks
+    wide = 6.6 * len(mark.text)
+    assert mark.text.startswith(mark.name)
+    assert mark.x1 < mark.text_x or mark.text_x < mark.x0  # beside the interval, never on it
+    room = max(mark.x0 - 30, WIDTH - mark.x1 - 30)
+    if room > 6.6 * long:
+        assert (mark.text_x - wide if mark.ends else mark.text_x) >= 0
+        assert (mark.text_x if mark.ends else mark.text_x + wide) <= WIDTH
+
+
+def test_marks_stand_below_each_other_between_bands_and_ramp() -> None:
+    names = ["cylinder 1", "cylinder 2", "cylinder 3"]
+    axis = draw_axis(load_bands(), [measured(40.0, 5.0, name) for name in names])
+    heights = [mark.y for mark in axis.marks]
+    lowest = max(swatch.y + axis.swatch_height for swatch in axis.swatches)
+    assert [mark.name for mark in axis.marks] == names
+    assert all(b - a > 24 for a, b in pairwise([lowest - 12, *heights, axis.base + 12]))
 
 
 @pytest.mark.parametrize(

@@ -98,3 +98,10 @@ def test_listed_joins_as_spoken() -> None:
 )
 def test_taken_words(taken: str, said: str) -> None:
     assert words.taken_words(taken) == said
+
+
+@pytest.mark.parametrize(
+    ("taken", "said"), [("2026:05:12 14:05:59", "12 May 2026"), ("some day", "some day")]
+)
+def test_day_words(taken: str, said: str) -> None:
+    assert words.day_words(taken) == said

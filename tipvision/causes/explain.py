@@ -1,18 +1,16 @@
 """From a condition and an engine to causes, checks, advice, cautions and a verdict."""
 
+from collections.abc import Mapping
+
 from tipvision.causes.explanation import Check, Engine, Explanation, Sentence, Verdict
-from tipvision.causes.knowledge import (
-    ALWAYS,
-    UNJUDGED,
-    UNSETTLED,
-    Knowledge,
-    KnownAdvice,
-    shipped_knowledge,
-)
+from tipvision.causes.facts import told_facts
+from tipvision.causes.known import ALWAYS, UNJUDGED, UNSETTLED, Knowledge, KnownAdvice
 from tipvision.causes.next_checks import is_allowed, next_checks
-from tipvision.causes.rank import HINT_FROM, ranked_causes
+from tipvision.causes.rank import HINT_FROM, cause_probabilities, ranked_causes
+from tipvision.causes.shop import knowledge as known_here
 from tipvision.causes.verdict import SHOWN_FROM, dangers, is_settled, verdict
 from tipvision.condition.condition import FINDINGS, Condition
+from tipvision.workshop.fitting import Fitting, fitting
 
 
 def _findings_from(condition: Condition, least: float) -> set[str]:
@@ -43,11 +41,13 @@ def _cautions(
     engine: Engine,
     checks: tuple[Check, ...],
     advice: list[KnownAdvice],
+    fitted: tuple[Fitting, ...],
     knowledge: Knowledge,
 ) -> tuple[Sentence, ...]:
     """A caution is shown as soon as one answer, hinted finding, check or advice asks for it."""
     named = {id_ for check in checks for id_ in check.cautions}
     named |= {id_ for piece in advice for id_ in piece.cautions}
+    named |= {id_ for piece in fitted for id_ in piece.cautions}
     situation = {ALWAYS, *condition.possible} | _findings_from(condition, HINT_FROM)
     return tuple(
         Sentence(caution.id, caution.text)
@@ -56,25 +56,38 @@ def _cautions(
     )
 
 
-def explain(condition: Condition, engine: Engine) -> Explanation:
+def explain(
+    condition: Condition, engine: Engine, facts: Mapping[str, str] | None = None
+) -> Explanation:
     """Why the plug looks so on this engine, what to check, what to do, and what to beware of.
 
     Causes: at most six, most probable first (`rank.py`). Checks: at most four, most useful first
-    (`next_checks.py`). Advice and cautions: each once, in the order of the knowledge files. The
-    verdict is the most cautious of what the photo allows (`verdict.py`).
+    (`next_checks.py`). Advice and cautions: each once, in the order of the knowledge files. After
+    the advice stands what the engine's own facts say of the plug that goes in (`fitting.py` of
+    `workshop/`), unless the engine must not be started. The verdict is the most cautious of what
+    the photo allows (`verdict.py`).
 
-    Raises ValueError for an engine of unknown stroke or fuel, KnowledgeError if the files that come
-    with the package are damaged.
+    facts: results of checks and what was told, by the ids of `knowledge/facts.toml`; they move
+    causes and checks, never the verdict.
+
+    Raises ValueError for an engine of unknown stroke or fuel and for facts that are not known or do
+    not fit, KnowledgeError for a knowledge file, the shop's or the package's, that is wrong.
     """
-    knowledge = shipped_knowledge()
+    knowledge = known_here()
+    told, engine = told_facts(facts or {}, engine, knowledge)
     judged = verdict(condition, knowledge)
-    causes = ranked_causes(condition, engine, knowledge)
-    checks = next_checks(causes, engine, judged, knowledge)
+    probabilities = cause_probabilities(condition, engine, told, knowledge)
+    causes = ranked_causes(probabilities, knowledge)
+    checks = next_checks(probabilities, engine, told, judged, knowledge)
     advice = _advice(condition, engine, judged, knowledge)
+    fitted = () if judged.engine == "do_not_start" else fitting(engine)
     return Explanation(
         causes=causes,
         checks=checks,
-        advice=tuple(Sentence(piece.id, piece.text) for piece in advice),
-        cautions=_cautions(condition, engine, checks, advice, knowledge),
+        advice=(
+            *(Sentence(piece.id, piece.text) for piece in advice),
+            *(Sentence(piece.id, piece.text) for piece in fitted),
+        ),
+        cautions=_cautions(condition, engine, checks, advice, fitted, knowledge),
         verdict=judged,
     )

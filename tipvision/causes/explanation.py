@@ -5,10 +5,27 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Engine:
-    """What is known of the engine; None is "not said"."""
+    """What is known of the engine; None is "not said".
 
-    stroke: str | None = None  # "two" or "four"
-    fuel: str | None = None  # "carburettor" or "injection"
+    name:      what the shop calls it.
+    stroke:    "two" or "four". fuel: "carburettor" or "injection". cooling: "air" or "liquid".
+    thread:    of the plug, such as "M14". seat: "gasket" or "taper". head: "aluminium" or "iron".
+    gap_mm:    the gap that is specified, (low, high).
+    scale:     how the plug's maker numbers heat ranges: "higher_is_colder" or "higher_is_hotter".
+    jetted_at_m, jetted_at_c: altitude and air temperature that the jets were chosen for.
+    """
+
+    stroke: str | None = None
+    fuel: str | None = None
+    cooling: str | None = None
+    name: str | None = None
+    thread: str | None = None
+    seat: str | None = None
+    head: str | None = None
+    gap_mm: tuple[float, float] | None = None
+    scale: str | None = None
+    jetted_at_m: float | None = None
+    jetted_at_c: float | None = None
 
 
 @dataclass(frozen=True)

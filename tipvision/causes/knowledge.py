@@ -1,104 +1,51 @@
 """What the trade knows of causes, checks, advice, cautions and verdicts, read from TOML files.
 
 Every entry carries its `source`. The files say what is true; how it is weighed is in `rank.py`,
-`verdict.py` and `explain.py`.
+`next_checks.py`, `verdict.py` and `explain.py`. What a shop lays over it is in `shop.py`.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
 from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 
-from tipvision.causes.entries import Entry, KnowledgeError, read_entries
-from tipvision.causes.explanation import Engine, Verdict
-from tipvision.condition.condition import CONDITIONS, FINDINGS
+from tipvision.causes.entries import Entry, read_entries
+from tipvision.causes.explanation import Verdict
+from tipvision.causes.fault import KnowledgeError, KnowledgeFile
+from tipvision.causes.known import (
+    ALWAYS,
+    ENGINE_WORDS,
+    FUELS,
+    NEEDS,
+    PLUG_WORDS,
+    SIGNS,
+    STROKES,
+    UNJUDGED,
+    UNSETTLED,
+    EngineKind,
+    Knowledge,
+    KnownAdvice,
+    KnownCause,
+    KnownCaution,
+    KnownCheck,
+    KnownFact,
+    KnownFinding,
+    KnownVerdict,
+)
+from tipvision.condition.condition import FINDINGS, LABELS
 
-STROKES = ("two", "four")
-FUELS = ("carburettor", "injection")
-SIGNS = (*CONDITIONS, *FINDINGS)
-NEEDS = ("nothing", "cranking", "running", "load")  # each includes those before it
-PLUG_WORDS = ("refit", "clean", "check", "replace")  # the more cautious, the later
-ENGINE_WORDS = ("run", "check", "not_under_load", "do_not_start")
-ALWAYS, UNSETTLED, UNJUDGED = "always", "unsettled", "unjudged"
+FILES = {
+    "facts.toml": "fact",
+    "findings.toml": "finding",
+    "causes.toml": "cause",
+    "cautions.toml": "caution",
+    "checks.toml": "check",
+    "advice.toml": "advice",
+    "verdicts.toml": "verdict",
+}
+WITH_NUMBERS = ("fact", "finding", "cause", "check")
 
-
-@dataclass(frozen=True)
-class EngineKind:
-    """The engines that something is for; None is "any"."""
-
-    stroke: str | None = None
-    fuel: str | None = None
-
-    def fits(self, engine: Engine) -> bool:
-        """Whether it can be this engine, as far as the engine is known."""
-        return all(
-            mine is None or theirs is None or mine == theirs
-            for mine, theirs in ((self.stroke, engine.stroke), (self.fuel, engine.fuel))
-        )
-
-
-@dataclass(frozen=True)
-class KnownCause:
-    """likelihood: by stroke, then by condition or finding: the share, 0 to 1, of the cylinders with
-    that sign in which this is the main cause."""
-
-    id: str
-    text: str
-    kind: EngineKind
-    likelihood: Mapping[str, Mapping[str, float]]
-    source: str
-
-
-@dataclass(frozen=True)
-class KnownCheck:
-    id: str
-    text: str
-    kind: EngineKind
-    minutes: int
-    needs: str
-    looks_for_danger: bool
-    separates: tuple[str, ...]
-    cautions: tuple[str, ...]
-    source: str
-
-
-@dataclass(frozen=True)
-class KnownAdvice:
-    id: str
-    text: str
-    kind: EngineKind
-    applies: tuple[str, ...]
-    plug: str | None  # shown only where the verdict on the plug is this word
-    needs: str
-    cautions: tuple[str, ...]
-    source: str
-
-
-@dataclass(frozen=True)
-class KnownCaution:
-    id: str
-    text: str
-    kind: EngineKind
-    applies: tuple[str, ...]
-    source: str
-
-
-@dataclass(frozen=True)
-class KnownVerdict:
-    verdict: Verdict
-    source: str
-
-
-@dataclass(frozen=True)
-class Knowledge:
-    """Everything by id, in the order of the files; verdicts by condition or finding."""
-
-    causes: Mapping[str, KnownCause]
-    checks: Mapping[str, KnownCheck]
-    advice: Mapping[str, KnownAdvice]
-    cautions: Mapping[str, KnownCaution]
-    verdicts: Mapping[str, KnownVerdict]
+Tables = Mapping[str, Mapping[str, Entry]]  # by table, then by id
 
 
 def _kind(entry: Entry) -> EngineKind:
@@ -109,26 +56,61 @@ def _needs(entry: Entry) -> str:
     return entry.choice_or_none("needs", NEEDS) or "nothing"
 
 
-def _cause(entry: Entry) -> KnownCause:
+def _fact(entry: Entry, causes: Collection[str]) -> KnownFact:
+    text, kind, usual = entry.text("text"), _kind(entry), entry.all_shares("usual")
+    leaves = entry.lists_of_ids("leaves", usual, causes, "cause")
+    fact = KnownFact(entry.id, text, kind, usual, leaves, entry.source())
+    entry.finish()
+    return fact
+
+
+def _finding(entry: Entry) -> KnownFinding:
+    if entry.id not in FINDINGS:
+        raise entry.fault("is the id of no finding")
+    usual = entry.share("usual")
+    if not 0 < usual < 1:
+        raise entry.fault(f"`usual` is {usual}, not between 0 and 1")
+    finding = KnownFinding(entry.id, usual, entry.source())
+    entry.finish()
+    return finding
+
+
+def _cause(entry: Entry, facts: Mapping[str, KnownFact]) -> KnownCause:
     kind = _kind(entry)
-    common = entry.shares("likelihood", SIGNS)
-    likelihood: dict[str, Mapping[str, float]] = {}
+    common = entry.shares("share", LABELS, "condition")
+    share: dict[str, Mapping[str, float]] = {}
     for stroke in STROKES:
-        own = entry.shares(f"likelihood_{stroke}", SIGNS)
+        own = entry.shares(f"share_{stroke}", LABELS, "condition")
         if own and kind.stroke not in (None, stroke):
-            raise entry.fault(f"`likelihood_{stroke}` stands in a cause of {kind.stroke}-strokes")
+            raise entry.fault(f"`share_{stroke}` stands in a cause of {kind.stroke}-strokes")
         if twice := sorted(common.keys() & own.keys()):
-            raise entry.fault(f"{twice[0]} stands in `likelihood` and `likelihood_{stroke}`")
-        likelihood[stroke] = common | own if kind.stroke in (None, stroke) else {}
-    if not any(likelihood.values()):
-        raise entry.fault("`likelihood` is missing or empty")
-    cause = KnownCause(entry.id, entry.text("text"), kind, likelihood, entry.source())
+            raise entry.fault(f"{twice[0]} stands in `share` and `share_{stroke}`")
+        share[stroke] = common | own if kind.stroke in (None, stroke) else {}
+    if not any(share.values()):
+        raise entry.fault("`share` is missing or empty")
+    told = entry.filled_shares("facts", {id_: fact.usual for id_, fact in facts.items()}, "fact")
+    for id_ in told:
+        if not facts[id_].kind.meets(kind):
+            raise entry.fault(f"`facts.{id_}` is of another kind of engine")
+    cause = KnownCause(
+        id=entry.id,
+        text=entry.text("text"),
+        kind=kind,
+        share=share,
+        findings=entry.shares("findings", FINDINGS, "finding"),
+        facts=told,
+        fault=entry.flag("fault", default=True),
+        source=entry.source(),
+    )
     entry.finish()
     return cause
 
 
 def _check(
-    entry: Entry, causes: Mapping[str, object], cautions: Mapping[str, object]
+    entry: Entry,
+    facts: Mapping[str, KnownFact],
+    checks: Collection[str],
+    cautions: Collection[str],
 ) -> KnownCheck:
     check = KnownCheck(
         id=entry.id,
@@ -136,18 +118,22 @@ def _check(
         kind=_kind(entry),
         minutes=entry.minutes(),
         needs=_needs(entry),
-        looks_for_danger=entry.flag("looks_for_danger"),
-        separates=entry.ids("separates", causes, "cause"),
+        looks_for_danger=entry.flag("looks_for_danger", default=False),
+        tells=entry.ids("tells", facts, "fact"),
+        after=entry.choice_or_none("after", checks),
         cautions=entry.ids("cautions", cautions, "caution"),
         source=entry.source(),
     )
-    if not check.separates:
-        raise entry.fault("`separates` names no cause")
+    if not check.tells:
+        raise entry.fault("`tells` names no fact")
+    for id_ in check.tells:
+        if not facts[id_].kind.covers(check.kind):
+            raise entry.fault(f"{id_} is not a fact of every engine that the check is for")
     entry.finish()
     return check
 
 
-def _advice(entry: Entry, cautions: Mapping[str, object]) -> KnownAdvice:
+def _advice(entry: Entry, cautions: Collection[str]) -> KnownAdvice:
     advice = KnownAdvice(
         id=entry.id,
         text=entry.text("text"),
@@ -185,38 +171,57 @@ def _verdict(entry: Entry) -> KnownVerdict:
     return known
 
 
-def load_knowledge(folder: Traversable) -> Knowledge:
-    """Read and check the five files of a folder.
+def read_tables(folder: Traversable) -> Tables:
+    """The entries of the seven files of a folder; each holds its own table and nothing else."""
+    tables: dict[str, Mapping[str, Entry]] = {}
+    for name, table in FILES.items():
+        numbers = [table] if table in WITH_NUMBERS else []
+        tables |= read_entries(KnowledgeFile(folder.joinpath(name), name), [table], numbers)
+    return tables
 
-    Raises KnowledgeError, with file, entry and fault, for a file that cannot be read, an unknown
-    id, condition, finding or field, an id that stands twice, a missing or unlisted source, a number
-    out of range, or a condition or finding without a verdict.
+
+def knowledge_of(tables: Tables) -> Knowledge:
+    """The entries checked, against each other as well.
+
+    Raises KnowledgeError, with file, entry and fault, for an unknown id, condition, finding, result
+    or field, an id that stands twice, a missing or unlisted source, a number out of range, or a
+    condition or finding without a verdict.
     """
-    causes = {
-        entry.id: _cause(entry)
-        for entry in read_entries(folder, "causes.toml", "cause", "source_of_likelihoods")
-    }
-    cautions = {
-        entry.id: _caution(entry) for entry in read_entries(folder, "cautions.toml", "caution")
-    }
+    facts = {id_: _fact(entry, tables["cause"]) for id_, entry in tables["fact"].items()}
+    findings = {id_: _finding(entry) for id_, entry in tables["finding"].items()}
+    causes = {id_: _cause(entry, facts) for id_, entry in tables["cause"].items()}
+    cautions = {id_: _caution(entry) for id_, entry in tables["caution"].items()}
     checks = {
-        entry.id: _check(entry, causes, cautions)
-        for entry in read_entries(folder, "checks.toml", "check", "source_of_minutes")
+        id_: _check(entry, facts, tables["check"], cautions)
+        for id_, entry in tables["check"].items()
     }
-    advice = {
-        entry.id: _advice(entry, cautions)
-        for entry in read_entries(folder, "advice.toml", "advice")
-    }
-    verdicts = {
-        entry.id: _verdict(entry) for entry in read_entries(folder, "verdicts.toml", "verdict")
-    }
-    for sign in SIGNS:
-        if sign not in verdicts:
-            raise KnowledgeError("verdicts.toml", sign, "has no verdict")
-    return Knowledge(causes, checks, advice, cautions, verdicts)
+    advice = {id_: _advice(entry, cautions) for id_, entry in tables["advice"].items()}
+    verdicts = {id_: _verdict(entry) for id_, entry in tables["verdict"].items()}
+    for file, known, needed in (
+        ("findings.toml", findings, FINDINGS),
+        ("verdicts.toml", verdicts, SIGNS),
+    ):
+        for sign in needed:
+            if sign not in known:
+                raise KnowledgeError(_shipped_file(file), sign, "has no entry")
+    return Knowledge(facts, findings, causes, checks, advice, cautions, verdicts)
+
+
+def load_knowledge(folder: Traversable) -> Knowledge:
+    """Read and check the files of a folder; raises KnowledgeError as `knowledge_of` does, and for a
+    file that cannot be read."""
+    return knowledge_of(read_tables(folder))
+
+
+def shipped_folder() -> Traversable:
+    return resources.files("tipvision.causes").joinpath("knowledge")
+
+
+def _shipped_file(name: str) -> KnowledgeFile:
+    return KnowledgeFile(shipped_folder().joinpath(name), name)
 
 
 @cache
 def shipped_knowledge() -> Knowledge:
     """The knowledge that comes with the package, read once."""
-    return load_knowledge(resources.files("tipvision.causes").joinpath("knowledge"))
+    return load_knowledge(shipped_folder())

@@ -1,11 +1,25 @@
-"""Which checks come next: those that tell most about the causes in the fewest minutes."""
+"""Which checks come next: those that tell most about the cause in the fewest minutes.
 
-from collections.abc import Sequence
+The worth of a check is the mutual information of cause and result, in bits, divided by its minutes:
+how much surer of the cause one expects to be after it (Shannon's entropy, common practice, no
+published source). Results have the probabilities that `causes.toml` gives each cause; several facts
+that one check tells are taken as independent, given the cause.
+"""
 
-from tipvision.causes.explanation import Cause, Check, Engine, Verdict
-from tipvision.causes.knowledge import NEEDS, Knowledge, KnownCheck
+from collections.abc import Mapping, Sequence
 
-MOST_CHECKS = 4  # our estimate
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.causes.explanation import Check, Engine, Verdict
+from tipvision.causes.known import NEEDS, Knowledge, KnownCause, KnownCheck, KnownFact
+
+Array = NDArray[np.float64]
+
+# Source of all three: our estimate.
+MOST_CHECKS = 4
+LEAST_BITS = 0.02  # a check that tells less is not worth its minutes
+HEALTHY_FROM = 0.7  # so surely nothing is wrong that no check is proposed
 
 
 def is_allowed(needs: str, verdict: Verdict) -> bool:
@@ -14,38 +28,90 @@ def is_allowed(needs: str, verdict: Verdict) -> bool:
     return NEEDS.index(needs) <= NEEDS.index(most)
 
 
+def outcomes(
+    check: KnownCheck, causes: Sequence[KnownCause], told: Mapping[str, str], knowledge: Knowledge
+) -> Array:
+    """P(result | cause), float64 (causes, results): a row for each cause, a column for each result,
+    or each combination of results, that is not told yet."""
+    table = np.ones((len(causes), 1))
+    for id_ in check.tells:
+        if id_ not in told:
+            results = _results(knowledge.facts[id_], causes)
+            table = (table[:, :, None] * results[:, None, :]).reshape(
+                len(causes), table.shape[1] * results.shape[1]
+            )
+    return table
+
+
+def _results(fact: KnownFact, causes: Sequence[KnownCause]) -> Array:
+    """P(result | cause), float64 (causes, results): what a result rules out cannot have it."""
+    rows = [list(cause.facts.get(fact.id, fact.usual).values()) for cause in causes]
+    table = np.array(rows, dtype=float).reshape(len(causes), len(fact.usual))
+    for column, result in enumerate(fact.usual):
+        if left := fact.leaves.get(result):
+            table[[cause.id not in left for cause in causes], column] = 0.0
+    whole: Array = table.sum(axis=1, keepdims=True)
+    return table / whole
+
+
+def information(probabilities: Array, results: Array) -> float:
+    """Mutual information of cause and result in bits, from P(cause) (causes,) and P(result | cause)
+    (causes, results): the entropy of the result less what is left of it once the cause is known."""
+    return _entropy(probabilities @ results) - float(probabilities @ _entropies(results))
+
+
+def _entropy(shares: Array) -> float:
+    return float(_entropies(shares[None, :])[0])
+
+
+def _entropies(shares: Array) -> Array:
+    """Entropy in bits of each row of shares that sum to 1; what is 0 adds nothing."""
+    bits: Array = -np.sum(shares * np.log2(np.where(shares > 0, shares, 1.0)), axis=1)
+    return bits
+
+
+def is_open(check: KnownCheck, told: Mapping[str, str], knowledge: Knowledge) -> bool:
+    """Whether the result is not known yet, while that of the check before it is."""
+    before = () if check.after is None else knowledge.checks[check.after].tells
+    return not set(check.tells) <= told.keys() and set(before) <= told.keys()
+
+
 def next_checks(
-    causes: Sequence[Cause], engine: Engine, verdict: Verdict, knowledge: Knowledge
+    probabilities: Mapping[str, float],
+    engine: Engine,
+    told: Mapping[str, str],
+    verdict: Verdict,
+    knowledge: Knowledge,
 ) -> tuple[Check, ...]:
-    """At most `MOST_CHECKS` checks, the most useful first.
+    """At most `MOST_CHECKS` checks, the most useful first, given the probability of each cause.
 
-    A check is worth the probability of the named causes that it separates, a minute (our estimate).
-    One that does not fit the engine, that tells nothing of the named causes, or that the verdict
-    forbids is left out. Where the engine must not be started, the look for danger comes first.
+    A check that does not fit the engine, whose result is known, that tells next to nothing, or that
+    the verdict forbids is left out. Where the engine must not be started, the look for danger comes
+    first; where nothing seems wrong and the engine may run, none is proposed.
     """
-    probability = {cause.id: cause.probability for cause in causes}
     in_danger = verdict.engine == "do_not_start"
-
-    def worth(check: KnownCheck) -> float:
-        return sum(probability.get(id_, 0.0) for id_ in check.separates) / check.minutes
-
-    def urgent(check: KnownCheck) -> bool:
-        return in_danger and check.looks_for_danger
-
-    useful = [
-        check
+    healthy = sum(probabilities[c.id] for c in knowledge.causes.values() if not c.fault)
+    if healthy >= HEALTHY_FROM and verdict.engine == "run":
+        return ()
+    causes = [cause for cause in knowledge.causes.values() if probabilities[cause.id] > 0]
+    p = np.array([probabilities[cause.id] for cause in causes])
+    worth = {
+        check.id: information(p, outcomes(check, causes, told, knowledge))
         for check in knowledge.checks.values()
         if check.kind.fits(engine)
         and is_allowed(check.needs, verdict)
-        and (urgent(check) or worth(check) > 0)
-    ]
-    useful.sort(key=lambda check: (not urgent(check), -worth(check)))
-    return tuple(
-        Check(
-            check.id,
-            check.text,
-            check.minutes,
-            tuple(id_ for id_ in check.cautions if knowledge.cautions[id_].kind.fits(engine)),
-        )
-        for check in useful[:MOST_CHECKS]
-    )
+        and is_open(check, told, knowledge)
+    }
+
+    def urgent(id_: str) -> bool:
+        return in_danger and knowledge.checks[id_].looks_for_danger
+
+    useful = [id_ for id_, bits in worth.items() if urgent(id_) or bits >= LEAST_BITS]
+    useful.sort(key=lambda id_: (not urgent(id_), -worth[id_] / knowledge.checks[id_].minutes))
+    return tuple(_shown(knowledge.checks[id_], engine, knowledge) for id_ in useful[:MOST_CHECKS])
+
+
+def _shown(check: KnownCheck, engine: Engine, knowledge: Knowledge) -> Check:
+    """The check with those of its cautions that are for this engine."""
+    cautions = (id_ for id_ in check.cautions if knowledge.cautions[id_].kind.fits(engine))
+    return Check(check.id, check.text, check.minutes, tuple(cautions))

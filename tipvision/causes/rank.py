@@ -1,10 +1,26 @@
-"""How probable each cause is on this engine."""
+"""How probable each cause is on this engine.
 
+Naive Bayes with the cause as the one unknown. For cause c, with the photo's probability p(k) of
+each condition k, its findings f and the facts that were told:
+
+    score(c) = Σₖ p(k) · share(c | k)  ·  Π_f odds(f, c)  ·  Π_facts P(result | c) / P(result)
+
+    odds(f, c) = p(f) · P(f | c) / P(f)  +  (1 − p(f)) · (1 − P(f | c)) / (1 − P(f))
+
+The shares of one condition sum to 1 over the causes that the engine can have. A finding that is not
+even hinted at counts as not there; one for which no model was trained, and a fact that is not
+known, have the factor 1. The probability of a cause is its score divided by the sum of all. Source
+of the rule: common practice, no published source; of its numbers: the knowledge.
+"""
+
+from collections.abc import Mapping
 from itertools import product
 
 from tipvision.causes.explanation import Cause, Engine
-from tipvision.causes.knowledge import FUELS, STROKES, Knowledge
-from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
+from tipvision.causes.facts import told_facts
+from tipvision.causes.known import FUELS, STROKES, Knowledge, KnownCause
+from tipvision.causes.trace import Factor, Term, Trace
+from tipvision.condition.condition import FINDINGS, LABELS, Condition
 
 HEALTHY = ("normal", "unused")
 
@@ -17,59 +33,114 @@ HINT_FROM = 0.2  # a finding below it is taken for noise
 
 
 def engine_kinds(engine: Engine) -> tuple[tuple[str, str], ...]:
-    """Every (stroke, fuel) that the engine may be; ValueError for a word that is not known."""
-    for word, known in ((engine.stroke, STROKES), (engine.fuel, FUELS)):
-        if word is not None and word not in known:
-            raise ValueError(f"{word!r} is not a kind of engine: say one of {', '.join(known)}.")
+    """Every (stroke, fuel) that the engine may be."""
     strokes = STROKES if engine.stroke is None else (engine.stroke,)
     fuels = FUELS if engine.fuel is None else (engine.fuel,)
     return tuple(product(strokes, fuels))
 
 
-def sign_weights(condition: Condition) -> dict[str, float]:
-    """How much each condition and finding has to say about causes, 0 to 1.
+def condition_weights(condition: Condition) -> dict[str, float]:
+    """The probability of each condition and of "none", summing to 1.
 
-    A condition counts with its probability, a finding with its own once it is more than noise. A
-    photo that allows only healthy answers says nothing through the conditions that it rules out.
+    A photo that allows only healthy answers says nothing through the conditions that it rules out:
+    there the possible ones share the whole.
     """
     healthy = set(condition.possible) <= set(HEALTHY)
     weights = {
         name: condition.probabilities.get(name, 0.0)
-        for name in CONDITIONS
-        if name not in HEALTHY and not healthy
+        for name in (condition.possible if healthy else LABELS)
     }
+    total = sum(weights.values())
+    return {name: weight / total for name, weight in weights.items() if weight > 0}
+
+
+def traces(
+    condition: Condition, engine: Engine, facts: Mapping[str, str], knowledge: Knowledge
+) -> tuple[Trace, ...]:
+    """How each cause that this engine can have comes to its score, in the order of the knowledge.
+
+    What is not known of the engine is averaged over, two and four, carburettor and injection being
+    equally likely (our estimate). Raises ValueError for facts that do not fit (`facts.py`).
+    """
+    told, engine = told_facts(facts, engine, knowledge)
+    weights = condition_weights(condition)
+    shares = _shares(weights, engine, knowledge)
+    return tuple(
+        Trace(
+            cause.id,
+            tuple(
+                Term(f"{cause.id}.share.{label}", shares[cause.id][label], weight)
+                for label, weight in weights.items()
+                if label in shares[cause.id]
+            ),
+            (
+                *_finding_factors(condition, cause, knowledge),
+                *_fact_factors(told, cause, knowledge),
+            ),
+        )
+        for cause in knowledge.causes.values()
+        if cause.kind.fits(engine)
+    )
+
+
+def _shares(
+    labels: Mapping[str, float], engine: Engine, knowledge: Knowledge
+) -> dict[str, dict[str, float]]:
+    """By cause, then by condition, the share of it: the mean over the kinds that the engine may be,
+    each summing to 1 over the causes that fit."""
+    shares: dict[str, dict[str, float]] = {id_: {} for id_ in knowledge.causes}
+    kinds = engine_kinds(engine)
+    for (stroke, fuel), label in product(kinds, labels):
+        exact = Engine(stroke, fuel)
+        of_label = {
+            cause.id: cause.share[stroke][label]
+            for cause in knowledge.causes.values()
+            if cause.kind.fits(exact) and label in cause.share[stroke]
+        }
+        whole = sum(of_label.values()) * len(kinds)
+        for id_, share in of_label.items():
+            shares[id_][label] = shares[id_].get(label, 0.0) + share / whole
+    return shares
+
+
+def _finding_factors(condition: Condition, cause: KnownCause, knowledge: Knowledge) -> list[Factor]:
+    factors = []
     for name in FINDINGS:
-        probability = condition.findings.get(name)
-        if probability is not None and probability >= HINT_FROM:
-            weights[name] = probability
-    return weights
+        p, usual = condition.findings.get(name), knowledge.findings[name].usual
+        if p is not None and name in cause.findings:
+            p, with_cause = (p if p >= HINT_FROM else 0.0), cause.findings[name]
+            odds = p * with_cause / usual + (1 - p) * (1 - with_cause) / (1 - usual)
+            factors.append(Factor(f"{cause.id}.findings.{name}", odds))
+    return factors
+
+
+def _fact_factors(told: Mapping[str, str], cause: KnownCause, knowledge: Knowledge) -> list[Factor]:
+    factors = [
+        Factor(f"{cause.id}.facts.{name}.{result}", cause.facts[name][result] / fact.usual[result])
+        for name, result in told.items()
+        for fact in [knowledge.facts[name]]
+        if name in cause.facts
+    ]
+    factors += [
+        Factor(f"{name}.leaves.{result}", 0.0)
+        for name, result in told.items()
+        for fact in [knowledge.facts[name]]
+        if result in fact.leaves and cause.id not in fact.leaves[result]
+    ]
+    return factors
 
 
 def cause_probabilities(
-    condition: Condition, engine: Engine, knowledge: Knowledge
+    condition: Condition, engine: Engine, facts: Mapping[str, str], knowledge: Knowledge
 ) -> dict[str, float]:
-    """The probability, 0 to 1, that each cause is the main one; it sums to at most 1.
+    """The probability, 0 to 1, that each cause is the main one, summing to 1.
 
-    P(cause) = Σ over signs of weight(sign) · share(cause | sign, engine), where the shares of one
-    sign sum to 1 over the causes that this engine can have, and the whole is divided by the sum of
-    weights where that is above 1. What is missing to 1 is the chance that nothing is wrong. What is
-    not known of the engine is averaged over, two and four, carburettor and injection being equally
-    likely. Source of the rule and of the equal chances: our estimate.
+    All are 0 where the facts together rule every cause out.
     """
-    weights = sign_weights(condition)
-    total = max(1.0, sum(weights.values()))
-    kinds = engine_kinds(engine)
-    probabilities = dict.fromkeys(knowledge.causes, 0.0)
-    for stroke, fuel in kinds:
-        exact = Engine(stroke, fuel)
-        fitting = [cause for cause in knowledge.causes.values() if cause.kind.fits(exact)]
-        for sign, weight in weights.items():
-            shares = {cause.id: cause.likelihood[stroke].get(sign, 0.0) for cause in fitting}
-            of_sign = sum(shares.values())
-            for id_, share in shares.items():
-                if share:
-                    probabilities[id_] += weight * share / of_sign / total / len(kinds)
-    return probabilities
+    scores = dict.fromkeys(knowledge.causes, 0.0)
+    scores |= {trace.cause: trace.score for trace in traces(condition, engine, facts, knowledge)}
+    total = sum(scores.values())
+    return {id_: score / total for id_, score in scores.items()} if total else scores
 
 
 def rank_word(probability: float) -> str:
@@ -78,9 +149,8 @@ def rank_word(probability: float) -> str:
     return "possible" if probability >= POSSIBLE_FROM else "less likely"
 
 
-def ranked_causes(condition: Condition, engine: Engine, knowledge: Knowledge) -> tuple[Cause, ...]:
+def ranked_causes(probabilities: Mapping[str, float], knowledge: Knowledge) -> tuple[Cause, ...]:
     """The causes worth naming, most probable first, ties in the order of the knowledge."""
-    probabilities = cause_probabilities(condition, engine, knowledge)
     ranked = sorted(probabilities, key=lambda id_: -probabilities[id_])
     return tuple(
         Cause(id_, knowledge.causes[id_].text, probabilities[id_], rank_word(probabilities[id_]))

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from tipvision.causes.explanation import Verdict
-from tipvision.causes.knowledge import ENGINE_WORDS, PLUG_WORDS, Knowledge
+from tipvision.causes.known import ENGINE_WORDS, PLUG_WORDS, Knowledge
 from tipvision.causes.rank import HINT_FROM
 from tipvision.condition.condition import FINDINGS, Condition
 

@@ -1,6 +1,7 @@
 """What a reading leaves on disk: reports and masks, never half written, never over each other."""
 
 from pathlib import Path, PurePath
+from typing import TYPE_CHECKING
 
 import cv2
 
@@ -8,7 +9,11 @@ from tipvision.files import write_whole
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import STANDARD_INPUT, open_photo
 from tipvision.record.reading import Reading
+from tipvision.report.shop import Shop
 from tipvision.tip.labels import mask_image
+
+if TYPE_CHECKING:
+    from tipvision.report.contents import Shown
 
 TRIAL = ".tipvision-trial"  # an empty file that shows whether a folder takes files
 LONGEST_NAME = 120  # letters: file systems allow 255 bytes, a letter may take four of half of them
@@ -50,19 +55,26 @@ def folder_to_write(name: str | None) -> Path | None:
     return folder
 
 
-def save_report(reading: Reading, path: Path) -> Path:
+def save_report(reading: Reading, path: Path, shop: Shop | None = None) -> Path:
     """Write the HTML report of a reading, with its photo where that can be opened."""
     from tipvision.report.page import write_report  # Jinja2 is only for who wants a page
 
-    picture, taken = None, None
-    if reading.outcome != "unreadable" and reading.photo != STANDARD_INPUT:
-        try:
-            photo = open_photo(reading.photo)
-            picture, taken = photo.overview(), photo.metadata.taken
-        except PhotoFault:  # gone since it was read: the report stands without its picture
-            pass
-    write_report(reading, picture, path, taken)
+    shown = shown_with_photo(reading)
+    write_report(reading, shown.picture, path, shown.taken, shop)
     return path
+
+
+def shown_with_photo(reading: Reading) -> "Shown":
+    """The reading with its photo, reduced, and the time it was taken."""
+    from tipvision.report.contents import Shown  # only for who wants a report
+
+    if reading.outcome == "unreadable" or reading.photo == STANDARD_INPUT:
+        return Shown(reading)
+    try:
+        photo = open_photo(reading.photo)
+        return Shown(reading, photo.overview(), photo.metadata.taken)
+    except PhotoFault:  # gone since it was read: the report stands without its picture
+        return Shown(reading)
 
 
 def save_mask(reading: Reading, path: Path) -> Path:

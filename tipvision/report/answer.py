@@ -1,9 +1,10 @@
 """The answer of a reading in plain words, the same for every kind of report."""
 
 import ntpath
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tipvision.causes.explanation import Check, Explanation
+from tipvision.causes.explanation import Check, Sentence
 from tipvision.record.reading import Reading
 from tipvision.report.words import CONDITIONS, FINDINGS, listed, percent, sure_word
 from tipvision.report.wrap import printable
@@ -86,8 +87,8 @@ def plug_words(reading: Reading) -> str | None:
     return f"plug {number} of {count}" if number else f"{count} plugs"
 
 
-def heeded(check: Check, explanation: Explanation) -> str:
+def heeded(check: Check, cautions: Sequence[Sentence]) -> str:
     """The cautions of a check by their numbers in the report: "cautions 2 and 3", or ""."""
-    order = {caution.id: number for number, caution in enumerate(explanation.cautions, 1)}
+    order = {caution.id: number for number, caution in enumerate(cautions, 1)}
     numbers = [str(n) for n in sorted(order[c] for c in check.cautions if c in order)]
     return f"caution{'s' * (len(numbers) > 1)} {listed(numbers)}" if numbers else ""

@@ -20,7 +20,9 @@ BAND_REACH = 2.0  # standard deviations of a band that its swatch spans to eithe
 READING_REACH = 1.96  # the same for the reading: 95 % of a normal distribution
 
 _LANE_TOP, _LANE_HEIGHT, _SWATCH_HEIGHT, _NAME_HEIGHT = 2.0, 43.0, 24.0, 14.0
+_MARK_HEIGHT = 28.0
 _LETTER = 6.3  # widest a letter of a name is on average
+_BOLD_LETTER = 6.6  # the same in the bold of a mark
 _GAP = 10.0
 
 
@@ -44,12 +46,29 @@ class Swatch:
 
 
 @dataclass(frozen=True)
-class Mark:
-    """The reading in the drawing: its interval, its centre and the measured colour."""
+class Measured:
+    """A colour to be marked: float64 (3,) of CIELAB (D65), its standard deviation, and its name."""
 
+    name: str
+    lab: NDArray[np.float64]
+    sd: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A reading in the drawing: its interval in x and in L*, its centre, its height and colour.
+
+    text: its name with the interval; it begins at text_x, or ends there where `ends` is True.
+    """
+
+    name: str
+    text: str
+    text_x: float
+    ends: bool
     x0: float
     x: float
     x1: float
+    y: float
     fill: str
     low: float
     high: float
@@ -60,7 +79,7 @@ class Axis:
     """The whole drawing: `base` is the y of the ramp, `height` that of the viewBox."""
 
     swatches: tuple[Swatch, ...]
-    mark: Mark | None
+    marks: tuple[Mark, ...]
     ticks: tuple[tuple[int, float], ...]
     ramp: tuple[tuple[float, str], ...]
     base: float
@@ -104,12 +123,8 @@ def hex_colour(lab: NDArray[np.float64]) -> str:
     return f"#{red:02x}{green:02x}{blue:02x}"
 
 
-def draw_axis(
-    bands: Sequence[Band],
-    lab: NDArray[np.float64] | None = None,
-    sd: NDArray[np.float64] | None = None,
-) -> Axis:
-    """The axis with these bands and, where `lab` and `sd` (CIELAB, D65) are given, the reading."""
+def draw_axis(bands: Sequence[Band], measured: Sequence[Measured] = ()) -> Axis:
+    """The axis with these bands and below them a mark for each colour, in the order given."""
     names = {band.name: CONDITIONS[band.name][0] for band in bands}
     spans, extents = [], []
     for band in bands:
@@ -135,15 +150,14 @@ def draw_axis(
                 y - 4.0,
             )
         )
-    base = _LANE_TOP + _LANE_HEIGHT * (max(chosen, default=0) + 1) + 36.0
-    mark = None
-    if lab is not None and sd is not None:
-        x0, x1 = span(lab[0], sd[0], READING_REACH)
-        low, high = (float(np.clip(lab[0] + k * READING_REACH * sd[0], 0, 100)) for k in (-1, 1))
-        mark = Mark(x0, position(lab[0]), x1, hex_colour(lab), low, high)
+    under_lanes = _LANE_TOP + _LANE_HEIGHT * (max(chosen, default=0) + 1)
+    marks = tuple(
+        _mark(one, under_lanes + 12.0 + _MARK_HEIGHT * row) for row, one in enumerate(measured)
+    )
+    base = under_lanes + 36.0 + _MARK_HEIGHT * max(len(marks) - 1, 0)
     return Axis(
         swatches=tuple(swatches),
-        mark=mark,
+        marks=marks,
         ticks=tuple((tick, position(tick)) for tick in range(0, 101, 20)),
         ramp=tuple(
             (tick / 100, hex_colour(np.array([tick, 0.0, 0.0]))) for tick in range(0, 101, 10)
@@ -151,3 +165,18 @@ def draw_axis(
         base=base,
         height=base + 26.0,
     )
+
+
+def _mark(one: Measured, y: float) -> Mark:
+    x0, x1 = span(one.lab[0], one.sd[0], READING_REACH)
+    low, high = (
+        float(np.clip(one.lab[0] + k * READING_REACH * one.sd[0], 0, 100)) for k in (-1, 1)
+    )
+    x = position(one.lab[0])
+    after, before = max(x1, x + 14.0) + 8.0, min(x0, x - 14.0) - 8.0
+    for text in (f"{one.name}: L* {low:.0f} to {high:.0f}", one.name):  # as much as there is room
+        ends = after + _BOLD_LETTER * len(text) > WIDTH
+        if not ends or before - _BOLD_LETTER * len(text) >= 0.0:
+            break
+    place = before if ends else after
+    return Mark(one.name, text, place, ends, x0, x, x1, y, hex_colour(one.lab), low, high)

@@ -15,6 +15,7 @@ from tipvision.tip.tip import Tip
 PHOTO_SIDE, CLOSE_UP_SIDE = 720, 460  # pixels, longest side
 PHOTO_BYTES, CLOSE_UP_BYTES = 120_000, 70_000  # of the data URI
 _QUALITIES = (86, 78, 68, 56, 44)
+_URI = "data:image/jpeg;base64,"
 _AROUND = 0.35  # of the nose's size, shown around it in the close-up
 
 
@@ -89,13 +90,26 @@ def data_uri(picture: NDArray[np.uint8], side: int, most: int) -> str:
 
     Neither side is longer than `side` pixels. Nothing of the file it came from goes along.
     """
+    return _URI + base64.b64encode(_small_jpeg(picture, side, most)).decode("ascii")
+
+
+def png_uri(png: bytes) -> str:
+    """The bytes of a PNG file as a data URI."""
+    return "data:image/png;base64," + base64.b64encode(png).decode("ascii")
+
+
+def jpeg_of(figure: Figure) -> bytes:
+    """The bytes of the JPEG file in a figure."""
+    return base64.b64decode(figure.uri.removeprefix(_URI))
+
+
+def _small_jpeg(picture: NDArray[np.uint8], side: int, most: int) -> bytes:
     image = Image.fromarray(np.ascontiguousarray(picture), "RGB")
     image.thumbnail((side, side), Image.Resampling.LANCZOS)
     while True:
         for quality in _QUALITIES:
             buffer = BytesIO()
             image.save(buffer, "JPEG", quality=quality, optimize=True)
-            uri = "data:image/jpeg;base64," + base64.b64encode(buffer.getvalue()).decode("ascii")
-            if len(uri) <= most:
-                return uri
+            if len(_URI) + 4 * ((buffer.tell() + 2) // 3) <= most:
+                return buffer.getvalue()
         image = image.resize((max(image.width * 3 // 4, 1), max(image.height * 3 // 4, 1)))

@@ -91,7 +91,7 @@ def _sections(reading: Reading) -> Iterator[tuple[str, list[Item]]]:
     checks = [
         (f"{check.minutes:>3} min  ", f"{check.text} ({heed})" if heed else check.text)
         for check in explanation.checks
-        for heed in [heeded(check, explanation)]
+        for heed in [heeded(check, explanation.cautions)]
     ]
     yield "Check", checks
     yield "Advice", _dotted(piece.text for piece in explanation.advice)

@@ -90,6 +90,15 @@ def taken_words(taken: str) -> str:
     return f"{at.day} {_MONTHS[at.month - 1]} {at.year}, {at:%H:%M}"
 
 
+def day_words(taken: str) -> str:
+    """The day of such a time, short: "12 May 2026"; other text as it stands."""
+    try:
+        at = datetime.strptime(taken, "%Y:%m:%d %H:%M:%S")
+    except ValueError:
+        return taken
+    return f"{at.day} {_MONTHS[at.month - 1][:3]} {at.year}"
+
+
 def light_words(source: str, cct_k: float | None = None) -> str:
     """The source of a `Light` in words, with its colour temperature where that is known."""
     kelvin = f", about {cct_k:.0f}\u00a0K" if cct_k else ""

@@ -1,0 +1,133 @@
+"""`tipvision report`: one condition report of a plug, or of the plugs of one engine."""
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tipvision.causes.explanation import Engine
+from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
+from tipvision.command.read import ask_of, say_fault, say_notes
+from tipvision.command.written import shown_with_photo
+from tipvision.comparison.earlier import earlier_of, earlier_readings
+from tipvision.comparison.labels import labels_of
+from tipvision.comparison.trend import Trend, trend_of
+from tipvision.files import write_whole
+from tipvision.light.said import LightError
+from tipvision.light.store import StoreError
+from tipvision.reading import Ask, read
+from tipvision.report.contents import Shown, contents_of
+from tipvision.report.shop import Shop, load_shop
+from tipvision.tip.outline import OutlineError
+
+KINDS = (".html", ".pdf", ".json")
+MOST_PLUGS = 16  # of one engine
+
+
+@dataclass(frozen=True)
+class _Report:
+    """Everything that goes into the files, whatever their kind."""
+
+    shown: Sequence[Shown]
+    labels: Sequence[str]
+    engine: Engine
+    shop: Shop
+    trend: Trend | None
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read the photos and write one report of them, in each form that was asked for."""
+    try:
+        files = [_file(name) for name in options.out]
+        shop, ask = load_shop(), ask_of(options)
+        shown, status = _read_all(options, ask)
+        if not shown:
+            return UNREADABLE
+        report = _report(options, shown, ask.engine, shop)
+    except (ValueError, OutlineError, LightError, StoreError) as error:
+        say(f"error[usage]: {error}")
+        return WRONG_USAGE
+    for path in files:
+        try:
+            write_whole(path, _content(report, path.suffix.lower()))
+        except OSError as error:
+            say(f"error[cannot_write]: {path}: {error.strerror}. Give another file.")
+            return UNREADABLE
+        if not options.quiet:
+            say(f"written: {path}")
+    return status
+
+
+def _file(name: str) -> Path:
+    path = Path(name)
+    if path.suffix.lower() not in KINDS:
+        raise ValueError(f"--out takes a file that ends in {', '.join(KINDS)}, not '{name}'.")
+    return path
+
+
+def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], int]:
+    """The readings with their photos, and the exit status; what cannot be opened is left out."""
+    shown, status = [], READ_OK
+    for photo in options.photos:
+        readings = read(photo, ask)
+        if not options.quiet:
+            say_notes(readings[0])
+        for reading in readings:
+            if reading.outcome == "unreadable":
+                status = UNREADABLE
+                say_fault(reading)
+            else:
+                shown.append(shown_with_photo(reading))
+    if len(shown) > MOST_PLUGS:
+        raise ValueError(f"A report takes up to {MOST_PLUGS} plugs of one engine.")
+    return shown, status
+
+
+def _report(
+    options: argparse.Namespace, shown: Sequence[Shown], engine: Engine, shop: Shop
+) -> _Report:
+    said = [] if options.cylinders is None else options.cylinders.split(",")
+    alone = len(shown) == 1
+    labels = ("",) if alone and not said else labels_of([one.reading for one in shown], said)
+    if options.earlier is None:
+        return _Report(shown, labels, engine, shop, None)
+    if not alone:
+        raise ValueError("--earlier looks back on one plug: give one photo with it.")
+    earlier = earlier_readings(Path(options.earlier), labels[0] or None)
+    for fault in earlier.skipped:
+        say(f"note: skipped {fault}")
+    now = earlier_of(shown[0].reading, shown[0].taken)
+    before = [one for one in earlier.found if now is None or one != now]
+    trend = None if now is None else trend_of([*before, now])
+    if trend is None and not options.quiet:
+        say("note: no earlier reading of this plug was found, or this one was not measured.")
+    return _Report(shown, labels, engine, shop, trend)
+
+
+def _content(report: _Report, kind: str) -> bytes:
+    """The bytes of a file; each form is loaded only when it is asked for."""
+    shop = report.shop
+    if kind == ".json":
+        from tipvision.report.report_json import report_json
+
+        text = report_json(report.shown, report.labels, report.engine, shop, report.trend)
+        return text.encode("ascii")
+    if len(report.shown) == 1:
+        told = contents_of(report.shown[0], report.trend)
+        if kind == ".pdf":
+            from tipvision.report.plug_pdf import plug_pdf
+
+            return plug_pdf(told, shop)
+        from tipvision.report.page import plug_page
+
+        return plug_page(told, shop).encode("utf-8")
+    from tipvision.report.set_contents import set_contents_of
+
+    together = set_contents_of(report.shown, report.labels, report.engine.name or "One engine")
+    if kind == ".pdf":
+        from tipvision.report.set_pdf import set_pdf
+
+        return set_pdf(together, shop)
+    from tipvision.report.set_page import set_page
+
+    return set_page(together, shop).encode("utf-8")

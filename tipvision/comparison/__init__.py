@@ -1,0 +1,1 @@
+"""Readings held against each other: the plugs of one engine, and one plug over time."""

@@ -1,0 +1,1 @@
+"""The sums of the bench: gap, heat range, tip temperature, mixture and tightening."""
