@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binom, chi2
+from scipy.stats import binom, chi2, norm
 
 from tests.report import samples, sets
 from tipvision.comparison.doubt import Colour
-from tipvision.comparison.odd_one import FALSE_ALARM, apart_by_colour, chi_square_tail, compare
+from tipvision.comparison.odd_one import FALSE_ALARM, apart_by_colour, chance_of, compare
 from tipvision.light.draws import gaussian_draws
 
 PLUGS = 4
@@ -18,9 +18,14 @@ OWN = np.diag([0.04, 0.0004, 0.0009])  # in the coordinates of `doubt.logarithms
 LIGHT = np.linalg.cholesky(np.array([[0.4, 0.01, 0.02], [0.01, 0.01, 0.0], [0.02, 0.0, 0.02]]))
 
 
-@given(st.floats(0.0, 200.0))
-def test_the_tail_against_scipy(square: float) -> None:
-    assert chi_square_tail(square) == pytest.approx(chi2.sf(square, 3), rel=1e-9, abs=1e-300)
+@given(st.floats(-9.0, 9.0), st.floats(-6.0, 6.0), st.floats(-6.0, 6.0))
+def test_the_chance_against_scipy(level: float, red: float, blue: float) -> None:
+    covariance = np.array([[4.0, 0.5, 0.2], [0.5, 1.0, 0.3], [0.2, 0.3, 2.0]])
+    tint = np.array([red, blue])
+    square = tint @ np.linalg.inv(covariance[1:, 1:]) @ tint
+    least = min(2 * norm.sf(abs(level) / 2.0), chi2.sf(square, 2))
+    chance = chance_of(np.array([level, red, blue]), covariance)
+    assert chance == pytest.approx(min(1.0, 2 * least), rel=1e-9)
 
 
 def simulated(seed: int, darker: float, one_light: bool) -> dict[int, Colour]:

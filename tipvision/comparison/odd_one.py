@@ -88,8 +88,8 @@ def compare(readings: Sequence[Reading]) -> Comparison:
 def apart_by_colour(colours: Mapping[int, Colour]) -> tuple[Apart, ...]:
     """Plugs whose colour stands apart, most certain first; `colours` by place in the set.
 
-    Each plug is held against the mean of the others, as a quadratic form with the
-    covariance of that difference. The greatest is named when its p, times the number of plugs
+    Each plug is held against the mean of the others, with the covariance of that difference
+    (`chance_of`). The greatest is named when its p, times the number of plugs
     looked at (Bonferroni), is under `FALSE_ALARM`; then the rest are looked at again without it, as
     long as three are left. Source of the method: our own, on textbook statistics.
     """
@@ -109,17 +109,21 @@ def against_others(colours: Mapping[int, Colour], plug: int) -> Apart:
     others = len(colours) - 1
     weights = np.array([1.0 if i == plug else -1.0 / others for i in colours])
     difference, covariance = contrast(list(colours.values()), weights)
-    square = float(difference @ np.linalg.solve(covariance, difference))
-    return Apart(plug, difference, np.sqrt(np.diag(covariance)), chi_square_tail(square))
+    chance = chance_of(difference, covariance)
+    return Apart(plug, difference, np.sqrt(np.diag(covariance)), chance)
 
 
-def chi_square_tail(square: float) -> float:
-    """P(χ² > square) with three degrees of freedom.
+def chance_of(difference: Array, covariance: Array) -> float:
+    """How probable so great a difference is by chance, 0 to 1.
 
-    Source: the closed form for an odd number of them, from memory; tested against scipy.
+    The lesser of two, doubled (Bonferroni): that of the level alone, a normal number, and that of
+    the tint's two coordinates, χ² with two degrees of freedom. Level and tint are asked apart
+    because most that happens to a plug is in one of them.
     """
-    half = max(square, 0.0) / 2.0
-    return math.erfc(math.sqrt(half)) + 2.0 * math.sqrt(half / math.pi) * math.exp(-half)
+    level = float(difference[0]) / math.sqrt(float(covariance[0, 0]))
+    tint = difference[1:]
+    square = float(tint @ np.linalg.solve(covariance[1:, 1:], tint))
+    return min(1.0, 2.0 * min(math.erfc(abs(level) / math.sqrt(2.0)), math.exp(-square / 2.0)))
 
 
 def _common(labels: Sequence[str | None]) -> str | None:
