@@ -1,8 +1,8 @@
 """How well one grey or a stored light tells a nose's colour, with spectra instead of photos.
 
 `python -m pipelines.bench.card_simulation [--draws N]`. The cameras, lamps and noses are those of
-`pipelines.bench.light_simulation`; they have had no part in any setting. The lamps by which a
-grey's doubt was set are others and have a line of their own. Each lamp's row has medians of
+`pipelines.bench.light_simulation`; they have had no part in any setting. The lamps and cameras by
+which a grey's doubt was set are others and have a line of their own. Each lamp's row has medians of
 CIEDE2000 under D65 at the reference itself (how much light arrives at a nose is another matter:
 `python -m pipelines.light fit`):
 
@@ -16,7 +16,6 @@ CIEDE2000 under D65 at the reference itself (how much light arrives at a nose is
 import argparse
 import sys
 from collections.abc import Sequence
-from functools import cache
 from itertools import product
 
 import numpy as np
@@ -26,9 +25,11 @@ from pipelines.bench.light_simulation import (
     CAMERAS,
     LAMPS,
     PATCH_ERROR,
-    WHITE_LEVEL,
+    SETTING_CAMERAS,
+    SETTING_LAMPS,
     Array,
     chart_reflectances,
+    daylight_matrix,
     held_by,
     nose_reflectances,
     seen_by,
@@ -36,7 +37,6 @@ from pipelines.bench.light_simulation import (
 )
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
-from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.light.chart_editions import Edition
 from tipvision.light.chart_fit import fit_chart
 from tipvision.light.light import Light
@@ -51,10 +51,6 @@ from tipvision.light.stored import Conditions, StoredLight, light_of_stored
 
 MOST_STORED, MOST_GREY, MOST_MOVED = 1.5, 2.5, 0.5  # CIEDE2000 that are asked for
 GREY = 0.18
-SET_BY = (
-    *("FL1", "FL3", "FL5", "FL7", "FL8", "FL10", "FL12"),
-    *("LED-B2", "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V2"),
-)
 STOPS = (-1.0, 1.0)
 
 
@@ -93,10 +89,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for kind, (hits, count) in held.items():
         print(rate_line(f"{kind}: true colour within the 95 % region", hits, count))
     setting = [0, 0]
-    for lamp in SET_BY:
-        for name in CAMERAS:
-            _judged(name, lamp, grey_light(name, lamp, 0.0), 0.0, setting)
-    print(rate_line("grey card, on the lamps its doubt was set by", *setting))
+    for lamp, name in product(SETTING_LAMPS, SETTING_CAMERAS):
+        _judged(name, lamp, grey_light(name, lamp, 0.0), 0.0, setting)
+    print(rate_line("grey card, on the lamps and cameras its doubt was set by", *setting))
     return int(
         _median(stored_all) > MOST_STORED
         or _median(grey_all) > MOST_GREY
@@ -145,18 +140,6 @@ def moved_by_exposure(name: str, lamp: str) -> float:
 def as_srgb(name: str, lamp: str, reflectances: Array) -> Array:
     """Linear RGB (n, 3) of surfaces as a camera gives it that fits sRGB in daylight."""
     return seen_by(name, lamp, reflectances) @ daylight_matrix(name)
-
-
-@cache
-def daylight_matrix(name: str) -> Array:
-    """From a camera's balanced colours to linear sRGB, float64 (3, 3), white kept: least
-    squares over the chart's patches under D65."""
-    chart = chart_reflectances()
-    seen = seen_by(name, "D65", chart) / WHITE_LEVEL
-    aims = xyz_of(chart) @ np.linalg.inv(RGB_TO_XYZ).T
-    # Two of the three rows are free; the third brings white to white.
-    free = np.linalg.lstsq(seen[:, :2] - seen[:, 2:], aims - seen[:, 2:], rcond=None)[0]
-    return np.vstack([free, 1.0 - free.sum(axis=0)])
 
 
 def _judged(name: str, lamp: str, light: Light, stops: float, held: list[int]) -> Array:

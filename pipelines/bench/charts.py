@@ -4,7 +4,9 @@
 is "chart" (keys: file, chart_corners): charts found, how far their corners lie from those given,
 and the fit's leave-one-out CIEDE2000; every other photo listed there must show no chart.
 `--studio DIR` reads the manifest of a developed studio set: found among the charts shown whole, and
-charts seen where none is. Without either it prints only what finding costs where no chart is.
+charts seen where none is. `--drawn N` draws N photos with a chart and N without one
+(`pipelines.bench.chart_scenes`), look-alikes among them; the finder's settings were tried on other
+seeds. Without any of them it prints only what finding costs where no chart is.
 """
 
 import argparse
@@ -23,6 +25,7 @@ import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pipelines.bench.chart_scenes import LEAST_STEP, MOST_TILT, OTHERS, chart_scene, other_scene
 from pipelines.bench.intervals import rate_line
 from pipelines.bench.whole_process import enlarged
 from tipvision.light.chart_editions import LATEST, edition_of, editions
@@ -36,7 +39,8 @@ CLOSE = 0.03  # of the chart's mean side: corners are taken as right up to here
 MOST_RATIO = 0.10  # of the time of one cv2.imread of 12 megapixels
 # The studio's truth names the outline of the card: so many patches' steps outside the outer ones.
 STUDIO_MARGIN = 0.68
-MOST_TILT = 50.0  # degrees up to which a chart shall be found
+LEAST_FOUND = 0.97  # of the charts that lie whole in a photo, tilted up to `MOST_TILT`
+STEP_BINS = (20.0, 14.0, 10.0, LEAST_STEP)  # pixels from one patch to the next, the shorter way
 KINDS = {
     "whole": f"whole, tilted up to {MOST_TILT:.0f} degrees",
     "whole, steeper": "whole, tilted more",
@@ -63,13 +67,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--edition", default=LATEST, choices=list(editions()), help=f"default {LATEST}"
     )
+    parser.add_argument("--drawn", type=int, metavar="N", help="photos drawn with and without one")
     options = parser.parse_args(arguments)
     cv2.setNumThreads(1)
     if options.outside:
         outside(options.outside, options.part, options.edition)
     if options.studio:
         studio(options.studio, options.edition)
-    return int(cost() > MOST_RATIO)
+    missed = bool(options.drawn) and drawn(options.drawn)
+    return int(cost() > MOST_RATIO or missed)
 
 
 def outside(folder: Path, part: str | None, edition: str) -> None:
@@ -118,6 +124,37 @@ def studio(folder: Path, edition: str) -> None:
     if residuals:
         verdicts = ", ".join(f"{v} {counts[f'fit {v}']}" for v in ("good", "usable", "refused"))
         print(f"fits: median of the mean CIEDE2000 {np.median(residuals):.2f}; {verdicts}")
+
+
+def drawn(count: int) -> bool:
+    """Whether too few charts were found among `count`, or any where none was drawn; printed."""
+    found: collections.Counter[str] = collections.Counter()
+    for seed in range(count):
+        scene = chart_scene(np.random.default_rng((0, seed)))
+        view = find_chart(scene.photo, scene.photo.shape[1::-1])
+        bin_of = next(f"{low:.0f} pixels and more" for low in STEP_BINS if scene.step >= low)
+        found[f"all {bin_of}"] += 1
+        if view is not None and scene.pose is not None:
+            found[f"found {bin_of}"] += 1
+            off = corner_error(project(view.homography, OUTER), project(scene.pose, OUTER))
+            found["close"] += off <= CLOSE
+    hits = sum(number for name, number in found.items() if name.startswith("found"))
+    print(rate_line(f"charts found, drawn, tilted up to {MOST_TILT:.0f} degrees", hits, count))
+    for low in STEP_BINS:
+        name = f"{low:.0f} pixels and more"
+        print(
+            "  " + rate_line(f"a patch every {name}", found[f"found {name}"], found[f"all {name}"])
+        )
+    print(rate_line(f"outer patches within {CLOSE:.0%} of a side", found["close"], hits))
+    false = 0
+    for number, kind in enumerate(OTHERS):
+        seeds = range(number, count, len(OTHERS))
+        scenes = (other_scene(np.random.default_rng((1, seed)), kind).photo for seed in seeds)
+        seen = sum(find_chart(photo, photo.shape[1::-1]) is not None for photo in scenes)
+        print("  " + rate_line(f"charts seen, {kind}", seen, len(seeds)))
+        false += seen
+    print(rate_line("charts seen where none was drawn", false, count))
+    return hits < LEAST_FOUND * count or false > 0
 
 
 def charts_of(row: dict[str, Any]) -> list[tuple[str, str, list[list[float]] | None]]:

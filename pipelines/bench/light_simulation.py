@@ -7,26 +7,32 @@ fitted to it is asked for colours that are not on it: nose-like matters of the s
 which skins are tans. The fit's own settings (degree of the shading, width of its samples) were
 picked after a look at these figures, so their coverage is not a blind one. Printed are medians of
 CIEDE2000 under D65, without error and with 0.4 % of error in each channel of each patch, and how
-often the 95 % region of the samples holds the true colour.
+often the 95 % region of the samples holds the true colour. The same is printed for `--cases` cases
+in which nothing is known of the light (`unknown_light`), with the median half-width of the region:
+the CIEDE2000 from its middle within which 95 % of the samples lie.
 """
 
 import argparse
 import sys
 from collections.abc import Sequence
 from functools import cache
+from itertools import cycle, product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pipelines.bench.intervals import rate_line
+from pipelines.bench.unknown_light import JUDGED, SET_BY, Bench, seen_unknown
 from pipelines.studio.lights.spectra import FINE, camera, illuminant, observer
 from pipelines.studio.materials.spectra import hats, matter
 from tipvision.colour.chromaticity import D65_WHITE
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
+from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.light.chart_editions import Edition
 from tipvision.light.chart_fit import fit_chart
 from tipvision.light.correction import Correction
+from tipvision.light.estimate import estimated_light
 from tipvision.light.read_chart import Patches
 
 Array = NDArray[np.float64]
@@ -37,12 +43,20 @@ NOSES = ("chalk", "pale_grey", "light_tan", "tan", "grey_brown", "dark_brown", "
 WHITE_LEVEL = 0.8  # nominal light of a perfect white
 PATCH_ERROR = 0.004
 MOST_CLEAN, MOST_NOISY = 0.8, 1.8  # medians of CIEDE2000 that are asked for
+LEAST_HELD, MOST_HELD, MOST_WIDTH = 0.93, 0.97, 12.0  # and of an unknown light's 95 % region
+# Doubts were set by these, and by none of those above.
+SETTING_CAMERAS = ("A1", "A2", "A3", "A4", "B1", "B2", "B3", "B4")
+SETTING_LAMPS = (
+    *("FL1", "FL3", "FL5", "FL7", "FL8", "FL10", "FL12"),
+    *("LED-B2", "LED-B4", "LED-B5", "LED-BH1", "LED-RGB1", "LED-V2"),
+)
 CHI_SQUARED_95 = 7.8147  # three degrees of freedom (reference library: scipy, see the tests)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
     parser.add_argument("--draws", type=int, default=10, help="of patch errors (default 10)")
+    parser.add_argument("--cases", type=int, default=2000, help="of unknown light (default 2000)")
     options = parser.parse_args(arguments)
     rng = np.random.default_rng(0)
     print("lamp: median CIEDE2000 of nose colours without error, with 0.4 % of patch error")
@@ -59,7 +73,38 @@ def main(arguments: Sequence[str] | None = None) -> int:
     answers = [one for one in noisies if one is not None]
     held, count = (sum(numbers) for numbers in zip(*((h, len(m)) for m, h in answers), strict=True))
     print(rate_line("true colour within the 95 % region", held, count))
-    return int(clean_median > MOST_CLEAN or noisy_median > MOST_NOISY)
+    set_by = unknown(SET_BY, SETTING_LAMPS, SETTING_CAMERAS, options.cases // 2, seed=1)
+    print(rate_line("unknown light, on the lamps and benches its doubt was set by", *set_by[:2]))
+    held, count, width, missed = unknown(JUDGED, LAMPS, CAMERAS, options.cases, seed=0)
+    print(rate_line("unknown light: true colour within the 95 % region", held, count))
+    print(
+        f"unknown light: median half-width {width:.1f} (limit {MOST_WIDTH}), median CIEDE2000 "
+        f"{missed:.1f}"
+    )
+    wrong = not LEAST_HELD <= held / count <= MOST_HELD or width > MOST_WIDTH
+    return int(clean_median > MOST_CLEAN or noisy_median > MOST_NOISY or wrong)
+
+
+def unknown(
+    bench: Bench, lamps: Sequence[str], cameras: Sequence[str], cases: int, seed: int
+) -> tuple[int, int, float, float]:
+    """How often the estimate's region holds a nose's true colour, of how many cases, the region's
+    median half-width, and the median CIEDE2000 of its middle."""
+    rng = np.random.default_rng(seed)
+    noses = nose_reflectances()
+    true = xyz_to_lab(xyz_of(noses))
+    held, widths, misses = 0, [], []
+    for _, (name, lamp) in zip(range(cases), cycle(product(cameras, lamps)), strict=False):
+        matrix = daylight_matrix(name)
+        overview, rgb = seen_unknown(rng, name, lamp, matrix, bench, noses)
+        one = [int(rng.integers(len(noses)))]
+        light, seen = estimated_light(overview), np.maximum(rgb[one], 0.0)
+        middle = xyz_to_lab(light.correction.xyz(seen))
+        around = xyz_to_lab(light.samples.xyz(seen))[:, 0]
+        held += held_by(light.samples, seen, true[one])
+        widths.append(float(np.quantile(ciede2000(around, middle), 0.95)))
+        misses.append(float(ciede2000(middle, true[one])[0]))
+    return held, cases, float(np.median(widths)), float(np.median(misses))
 
 
 def median_of(looks: Sequence[tuple[Array, int] | None]) -> float:
@@ -106,6 +151,18 @@ def xyz_of(reflectances: Array) -> Array:
     weights = illuminant("D65")[:, None] * observer()
     # scaled to the rounded white that the tool uses, channel by channel
     return np.asarray(reflectances @ weights / weights.sum(axis=0) * D65_WHITE)
+
+
+@cache
+def daylight_matrix(name: str) -> Array:
+    """From a camera's balanced colours to linear sRGB, float64 (3, 3), white kept: least
+    squares over the chart's patches under D65."""
+    chart = chart_reflectances()
+    seen = seen_by(name, "D65", chart) / WHITE_LEVEL
+    aims = xyz_of(chart) @ np.linalg.inv(RGB_TO_XYZ).T
+    # Two of the three rows are free; the third brings white to white.
+    free = np.linalg.lstsq(seen[:, :2] - seen[:, 2:], aims - seen[:, 2:], rcond=None)[0]
+    return np.vstack([free, 1.0 - free.sum(axis=0)])
 
 
 @cache

@@ -73,7 +73,7 @@ def rows_of(folder: Path) -> Iterator[Row]:
         photo = open_photo(str(folder / truth.file))
         overview = photo.overview()
         lights = [estimated_light(overview)]
-        best, _ = know_light(photo, overview, Said(stored=_stored(folder, truth)))
+        best, _ = know_light(photo, overview, Said(stored=stored_light_of(folder, truth)))
         if best.level_known:
             lights.append(best)
         mask = cv2.imread(str(folder / truth.mask), cv2.IMREAD_GRAYSCALE)
@@ -86,7 +86,9 @@ def rows_of(folder: Path) -> Iterator[Row]:
                     yield row
 
 
-def _stored(folder: Path, truth: PhotoTruth) -> StoredLight | None:
+def stored_light_of(folder: Path, truth: PhotoTruth) -> StoredLight | None:
+    """The light kept from the photo of the chart that goes with a photo, or None where there is
+    none or its chart is refused."""
     if truth.stored_light is None:
         return None
     photo = open_photo(str(folder / truth.stored_light.file))

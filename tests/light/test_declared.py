@@ -6,6 +6,7 @@ import pytest
 
 from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.light.declared import declared_light
+from tipvision.light.doubt import EXPOSURE_SD
 
 
 def test_daylight_with_a_fixed_balance_changes_nothing() -> None:
@@ -50,7 +51,7 @@ def test_the_camera_leaves_more_doubt_than_a_fixed_balance() -> None:
 def test_exposure_is_not_known(balance: str) -> None:
     light = declared_light("D65", balance)
     green = np.log((light.samples.matrix / light.correction.matrix)[:, 1, 1])
-    assert green.std() == pytest.approx(0.45)  # our estimate, see doubt.EXPOSURE_SD
+    assert green.std() == pytest.approx(EXPOSURE_SD)
 
 
 def test_kelvin_are_a_name_too() -> None:

@@ -5,7 +5,16 @@ import pytest
 
 from tipvision.colour.srgb import RGB_TO_XYZ, encode
 from tipvision.light.correction import Correction
-from tipvision.light.estimate import CAST_LIMIT, CAST_SD, PULL, cast_of, estimated_light
+from tipvision.light.doubt import EXPOSURE_SD
+from tipvision.light.estimate import (
+    CAST_LIMIT,
+    CAST_SD,
+    LEVEL_PULL,
+    LIGHT_THING,
+    PULL,
+    cast_of,
+    estimated_light,
+)
 
 
 def photo_of(gains: tuple[float, float, float], shape: tuple[int, int] = (300, 400)) -> np.ndarray:
@@ -17,7 +26,9 @@ def photo_of(gains: tuple[float, float, float], shape: tuple[int, int] = (300, 4
 
 
 def ln_gains(correction: Correction) -> np.ndarray:
-    return np.log(correction.matrix / RGB_TO_XYZ)[..., 1, :]
+    """Of red, green and blue, green's median taken as none: the cast alone."""
+    gains = np.log(correction.matrix / RGB_TO_XYZ)[..., 1, :]
+    return gains - np.median(gains[..., 1])
 
 
 @pytest.mark.parametrize("gains", [(1.2, 1.0, 0.7), (0.8, 1.0, 1.3), (1.1, 0.9, 1.0)])
@@ -43,10 +54,26 @@ def test_a_photo_of_one_strong_colour_is_not_turned_grey() -> None:
 
 @pytest.mark.parametrize("code", [0, 255])
 @pytest.mark.parametrize("shape", [(1, 1, 3), (768, 1024, 3), (3, 1000, 3)])
-def test_black_and_burnt_out_photos_are_taken_as_they_are(code: int, shape) -> None:
+def test_black_and_burnt_out_photos_keep_their_colours(code: int, shape) -> None:
     light = estimated_light(np.full(shape, code, np.uint8))
-    assert np.array_equal(light.correction.matrix, RGB_TO_XYZ)
+    assert ln_gains(light.correction) == pytest.approx(np.zeros(3), abs=1e-12)
     assert np.isfinite(light.samples.matrix).all()
+
+
+def test_of_an_error_in_exposure_the_pull_is_put_right() -> None:
+    def level(gain: float) -> float:
+        correction = estimated_light(photo_of((gain, gain, gain))).correction
+        return float(np.log(gain * correction.matrix[1, 1] / RGB_TO_XYZ[1, 1]))
+
+    left = level(0.5) - level(1.0)
+    assert left == pytest.approx((1 - LEVEL_PULL) * np.log(0.5), abs=0.05)
+
+
+def test_the_brightest_thing_comes_out_light() -> None:
+    photo = photo_of((1.0, 1.0, 1.0))
+    photo[:60, :60] = round(255 * float(encode(np.array(LIGHT_THING))))
+    correction = estimated_light(photo).correction
+    assert correction.matrix == pytest.approx(RGB_TO_XYZ, rel=0.02)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -68,7 +95,7 @@ def test_burnt_out_parts_do_not_count() -> None:
 
 def test_the_doubt_is_the_one_that_is_claimed() -> None:
     light = estimated_light(photo_of((1.2, 1.0, 0.7)))
-    red, green, blue = (ln_gains(light.samples) - ln_gains(light.correction)).T
+    red, green, blue = np.log(light.samples.matrix / light.correction.matrix)[:, 1].T
     assert (red - green).std() == pytest.approx(CAST_SD)
     assert (blue - green).std() == pytest.approx(CAST_SD)
-    assert green.std() == pytest.approx(0.45)
+    assert green.std() == pytest.approx(EXPOSURE_SD)

@@ -8,6 +8,7 @@ import pytest
 from tests.stored_sample import PLUG
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
+from tipvision.light.doubt import EXPOSURE_SD
 from tipvision.light.stored import (
     FARTHEST_CAST,
     conditions_of,
@@ -50,7 +51,7 @@ def test_without_exposure_lightness_is_doubtful_and_says_so(stored) -> None:
     assert not blind.level_known and sure.level_known
     assert "lightness is doubtful" in blind.notes[0]
     spread = [np.log(known.samples.xyz(TAN)[:, 1]).std() for known in (blind, sure)]
-    assert spread[0] == pytest.approx(0.45, rel=0.1)  # our estimate, see doubt.EXPOSURE_SD
+    assert spread[0] == pytest.approx(EXPOSURE_SD, rel=0.1)
     assert spread[1] < 0.15
 
 

@@ -12,7 +12,14 @@ from numpy.typing import NDArray
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.light.chart_editions import NEUTRALS, Edition
-from tipvision.light.chart_regression import AWAY, fit_matrix, fit_shading, fit_tone
+from tipvision.light.chart_regression import (
+    AWAY,
+    DULL_CHROMA,
+    dull_shares,
+    fit_matrix,
+    fit_shading,
+    fit_tone,
+)
 from tipvision.light.correction import Correction, tone_curve
 from tipvision.light.draws import DRAWS
 from tipvision.light.read_chart import Patches
@@ -23,10 +30,6 @@ Verdict = Literal["good", "usable", "refused"]
 PLAINER_SHARE = 1.05
 PRINT_SD = 0.004  # of ln(reflectance) of a patch against its edition's value; our estimate
 LEVEL_SD = 0.015  # of ln(light) of the chart as a whole: dirt, sheen, its height; our estimate
-# Patches whose colours are as dull as a firing end's, CIELAB chroma; what the model misses on them
-# stands for what it misses on a nose. Our estimate, picked after a look at what
-# `python -m pipelines.bench.light_simulation` reports, and tried on other cameras and lamps.
-MOST_CHROMA = 25.0
 _NO_TONE = np.array([1.0, 0.0])
 
 
@@ -72,9 +75,10 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
     """Fit how camera and lamp turn colours into RGB, and undo it.
 
     Linear and root-polynomial maps of degree 2 and 3, each with no tone curve, an exponent, or an
-    exponent and a bend, are fitted; the plainest that predicts each patch from the others nearly
-    as well as the best is taken. The light's fall-off across the chart is taken out first; at the
-    chart's middle the correction is exact. Clipped patches are left out.
+    exponent and a bend, are fitted; the plainest that predicts each patch from the others nearly as
+    well as the best is taken. Dull patches, as firing ends are, count most. The light's fall-off
+    across the chart is taken out first; at the chart's middle the correction is exact. Clipped
+    patches are left out.
 
     The samples are a Bayesian bootstrap over the patches (Rubin 1981: from memory, unchecked), with
     the pixels' noise, the tolerance of the print, and what the model misses on patches as dull as
@@ -96,10 +100,13 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
         for bends in (None, False, True)
         for degree in (1, 2, 3)
     ]
-    best = min(model.misses.mean() for model in models)
-    # Plainest first: a curve is one or two numbers, a degree three or more a channel.
-    models.sort(key=lambda m: m.matrix.size + (0 if m.bends is None else 1 + m.bends))
-    chosen = next(m for m in models if m.misses.mean() <= PLAINER_SHARE * best)
+    shares = dull_shares(edition.xyz[kept])
+    misses = [float(np.average(model.misses, weights=shares)) for model in models]
+    near = [
+        m for m, miss in zip(models, misses, strict=True) if miss <= PLAINER_SHARE * min(misses)
+    ]
+    # A tone curve is one or two numbers, a degree three or more a channel.
+    chosen = min(near, key=lambda m: m.matrix.size + (0 if m.bends is None else 1 + m.bends))
     mean, most = float(chosen.misses.mean()), float(chosen.misses.max())
     verdict, reason = _judge(mean, most)
     if verdict == "refused":
@@ -149,7 +156,7 @@ def _samples(
     rng = np.random.default_rng(0)  # the same photo gives the same numbers
     printed = reference[kept]
     lab = xyz_to_lab(printed)
-    dull = np.hypot(lab[:, 1], lab[:, 2]) <= MOST_CHROMA
+    dull = np.hypot(lab[:, 1], lab[:, 2]) <= DULL_CHROMA
     missed = np.log(np.maximum(model.predicted[dull], 1e-4) / printed[dull])
     missed = np.clip(missed, -1.0, 1.0)
     spread = np.linalg.cholesky(missed.T @ missed / len(missed) + 1e-10 * np.eye(3))

@@ -21,7 +21,7 @@ LEAST_SINE = 0.45  # of the angle between the steps
 MISS = 0.35  # of a step, by which a neighbour may lie beside its place
 # Of a step, by which a tile may lie beside the fitted grid without being held against the others,
 # how many times their median is too much, and what is no grid. Our estimate.
-OFF_GRID, LEANING, LARGEST_OFF = 0.03, 3.0, 0.14
+OFF_GRID, LEANING, LARGEST_OFF = 0.03, 3.0, 0.20
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.colour.chromaticity import D65_WHITE
+from tipvision.colour.lab import xyz_to_lab
 from tipvision.light.chart_editions import COLUMNS, ROWS
 from tipvision.light.correction import PIVOT, root_terms
 
 TONE_FLOOR = 0.004  # error of a patch's light beside 2 % of it: flare, 8-bit steps; our estimate
+# CIELAB chroma of colours as dull as a firing end's: such a patch counts half in a fit, a duller
+# one more, and what a fit misses on those up to here stands for what it misses on a nose. Our
+# estimate; tried on other lamps, cameras and matters than
+# `python -m pipelines.bench.light_simulation` reports, and on ten photos of real charts.
+DULL_CHROMA = 25.0
 LEAST_SLOPE = 0.25  # of a tone curve anywhere: less is no camera's. Our estimate
 _COLUMN, _ROW = np.meshgrid(np.arange(COLUMNS), np.arange(ROWS))
 AWAY = np.stack([_COLUMN - (COLUMNS - 1) / 2, _ROW - (ROWS - 1) / 2], -1).reshape(-1, 2)
@@ -21,6 +27,13 @@ def weights_of(reference: NDArray[np.float64]) -> NDArray[np.float64]:
     return weights
 
 
+def dull_shares(reference: NDArray[np.float64]) -> NDArray[np.float64]:
+    """float64 (n,), 0 to 1: how much a printed colour, XYZ (n, 3) under D65, counts for one that is
+    as dull as a firing end's. A lamp far from daylight leaves no matrix that serves all colours."""
+    lab = xyz_to_lab(reference)
+    return np.asarray(1.0 / (1.0 + (lab[:, 1] ** 2 + lab[:, 2] ** 2) / DULL_CHROMA**2))
+
+
 def fit_matrix(
     light: NDArray[np.float64],
     reference: NDArray[np.float64],
@@ -32,11 +45,13 @@ def fit_matrix(
     light:     float64 (n, 3), linear RGB after the tone curve.
     reference: float64 (n, 3), XYZ under D65, 2° observer.
     degree:    of the terms, 1, 2 or 3.
-    shares:    float64 (n,), weight of each patch beside that of `weights_of`; default all alike.
+    shares:    float64 (n,), weight of each patch beside those of `weights_of` and `dull_shares`;
+               default all alike.
     Returns the matrix, float64 (3, k), and XYZ of each patch as the others predict it,
     float64 (n, 3), by the leverages (leave one out without fitting again).
     """
-    terms, weights = root_terms(light, degree), weights_of(reference)
+    terms = root_terms(light, degree)
+    weights = weights_of(reference) * np.sqrt(dull_shares(reference))[:, None]
     if shares is not None:
         weights = weights * np.sqrt(shares)[:, None]
     matrix, predicted = np.empty((3, terms.shape[1])), np.empty_like(reference)

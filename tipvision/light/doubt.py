@@ -10,8 +10,10 @@ from tipvision.light.correction import Correction
 from tipvision.light.draws import gaussian_draws
 
 # A phone exposes for the whole frame, so a nose of one and the same colour comes out anywhere
-# within about a stop and a half either way. Standard deviation of ln(exposure); our estimate.
-EXPOSURE_SD = 0.45
+# within about a stop and a half either way, also after `estimate` has looked at the brightest
+# things. Standard deviation of ln(exposure). Source: measured:
+# python -m pipelines.bench.light_simulation, on the lamps and benches that it does not judge.
+EXPOSURE_SD = 0.50
 
 
 def doubtful(correction: NDArray[np.float64], cast_sd: float, exposure_sd: float) -> Correction:

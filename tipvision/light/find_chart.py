@@ -1,6 +1,8 @@
 """Find the 24-patch chart in a photo, and how it lies."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import permutations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +12,12 @@ from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import linear_table
 from tipvision.light.chart_editions import COLUMNS, LATEST, ROWS, edition_of
 from tipvision.light.chart_lattice import Lattice, find_lattices
-from tipvision.light.chart_tiles import find_tiles
+from tipvision.light.chart_tiles import Tiles, find_small_tiles, find_tiles
 from tipvision.light.find_card import project
+from tipvision.light.many_colours import many_colours
+from tipvision.photo.box import Box
 
+AROUND_PART = 24  # pixels of the overview round where many colours meet: greys may lie beside them
 CLIPPED_CODE = 252  # 8-bit code from which on a patch's colour is lost
 MOST_CLIPPED = 10  # of 24 patches; with more, colours prove nothing. Our estimate
 LEAST_SEEN = 10  # of 24 patches that must be tiles; the others may be as dark as the frame
@@ -72,20 +77,16 @@ def find_chart(overview: NDArray[np.uint8], size: tuple[int, int]) -> ChartView 
 
     Even tiles that stand in a grid are held against the chart's colours in every position and
     turn. A linear map from the photo's colours to the printed ones must predict each patch from
-    the others, and the same map for a mirrored or turned layout must fail clearly.
+    the others; for a mirrored or turned layout it must fail clearly, and for no other order of the
+    rows may it do better.
 
     overview: uint8 (h, w, 3), RGB encoded as sRGB, of the whole displayed photo.
     size:     (width, height) of the displayed photo, pixels.
     """
-    seen = [
-        chart
-        for tiles in find_tiles(overview)
-        for lattice in find_lattices(tiles)
-        if (chart := _best_window(overview, lattice)) is not None
-    ]
-    # One chart is seen at several scales: the grid with the most tiles lies best, the finest of
-    # those (scales come coarse to fine).
-    best = max(reversed(seen), key=lambda chart: chart.tiles, default=None)
+    part = many_colours(overview)
+    if part is None:
+        return None
+    best = _best(overview, find_tiles(overview)) or _closer(overview, part)
     return None if best is None else _view(best, overview.shape, size)
 
 
@@ -110,6 +111,33 @@ def layout_residual(light: NDArray[np.float64], reference: NDArray[np.float64]) 
     return float(ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference)).mean())
 
 
+def _best(overview: NDArray[np.uint8], looks: Iterable[Tiles]) -> _Window | None:
+    """The chart among the tiles of several looks at a photo, coarse to fine."""
+    seen = [
+        chart
+        for tiles in looks
+        for lattice in find_lattices(tiles)
+        if (chart := _best_window(overview, lattice)) is not None
+    ]
+    # One chart is seen in several looks: the grid with the most tiles lies best, the finest of
+    # those.
+    return max(reversed(seen), key=lambda chart: chart.tiles, default=None)
+
+
+def _closer(overview: NDArray[np.uint8], part: Box) -> _Window | None:
+    """A chart whose patches are small or blurred, looked for again where many colours meet."""
+    height, width = overview.shape[:2]
+    part = Box(
+        part.x0 - AROUND_PART, part.y0 - AROUND_PART, part.x1 + AROUND_PART, part.y1 + AROUND_PART
+    ).within(width, height)
+    crop = np.ascontiguousarray(overview[part.y0 : part.y1, part.x0 : part.x1])
+    window = _best(crop, find_small_tiles(crop))
+    if window is None:
+        return None
+    moved = np.array([[1.0, 0.0, part.x0], [0.0, 1.0, part.y0], [0.0, 0.0, 1.0]])
+    return replace(window, homography=moved @ window.homography)
+
+
 def _best_window(overview: NDArray[np.uint8], lattice: Lattice) -> _Window | None:
     """The 6 × 4 window of a grid whose colours are the chart's; None where none is."""
     reference = edition_of(LATEST).xyz
@@ -125,10 +153,16 @@ def _best_window(overview: NDArray[np.uint8], lattice: Lattice) -> _Window | Non
     if best is None or best[0].residual > MOST_RESIDUAL:
         return None
     window, light, kept = best
+
+    def residual_of(other: NDArray[np.int_]) -> float:
+        return layout_residual(light[kept], reference[other.ravel()][kept])
+
     grid = np.arange(len(reference)).reshape(ROWS, COLUMNS)
-    others = (grid[::-1, ::-1], grid[:, ::-1], grid[::-1])  # turned, and the two mirrored
-    worse = min(layout_residual(light[kept], reference[other.ravel()][kept]) for other in others)
-    return window if worse >= CLEARLY_WORSE * window.residual else None
+    turned_or_mirrored = (grid[::-1, ::-1], grid[:, ::-1], grid[::-1])
+    if min(map(residual_of, turned_or_mirrored)) < CLEARLY_WORSE * window.residual:
+        return None
+    rows_exchanged = (grid[list(order)] for order in permutations(range(ROWS)))
+    return window if min(map(residual_of, rows_exchanged)) >= window.residual else None
 
 
 def _turns(lattice: Lattice) -> list[tuple[int, NDArray[np.float64]]]:

@@ -5,6 +5,7 @@ import pytest
 from scipy.stats import chi2
 
 from pipelines.bench import light_simulation as simulation
+from pipelines.bench.unknown_light import SET_BY, SIZE, seen_unknown
 from tipvision.colour.lab import D65_WHITE, xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.light.correction import Correction
@@ -49,7 +50,26 @@ def test_a_refused_chart_counts_as_refused_and_not_as_an_error() -> None:
 
 def test_it_prints_a_line_a_lamp_and_keeps_its_limits(capsys, monkeypatch) -> None:
     monkeypatch.setattr(simulation, "LAMPS", ("D65", "FL2", "LED-B3"))
-    assert simulation.main(["--draws", "1"]) == 0
+    monkeypatch.setattr(simulation, "MOST_WIDTH", 40.0)
+    monkeypatch.setattr(simulation, "LEAST_HELD", 0.8)
+    monkeypatch.setattr(simulation, "MOST_HELD", 1.0)
+    assert simulation.main(["--draws", "1", "--cases", "40"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert len(lines) == len(simulation.LAMPS) + 4
-    assert lines[-1].startswith("true colour within the 95 % region:")
+    assert len(lines) == len(simulation.LAMPS) + 7
+    assert lines[-4].startswith("true colour within the 95 % region:")
+    monkeypatch.setattr(simulation, "MOST_WIDTH", 5.0)
+    assert simulation.main(["--draws", "1", "--cases", "10"]) == 1
+    assert "half-width" in capsys.readouterr().out.splitlines()[-1]
+
+
+def test_an_unknown_lights_case_is_an_exposed_photo_and_a_cast_that_balance_leaves() -> None:
+    rng = np.random.default_rng(3)
+    grey = np.full((1, len(simulation.FINE)), 0.3)
+    matrix = simulation.daylight_matrix("A")
+    for _ in range(10):
+        overview, rgb = seen_unknown(rng, "A", "D65", matrix, SET_BY, grey)
+        assert overview.dtype == np.uint8 and overview.shape == (*SIZE, 3)
+        assert 10 < overview.mean() < 245
+        assert rgb.shape == (1, 3)
+        # daylight is seen as daylight, but for the settings of a spoilt balance
+        assert rgb[0] / rgb[0, 1] == pytest.approx(np.ones(3), abs=0.5)
