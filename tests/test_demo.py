@@ -54,10 +54,10 @@ def test_no_answer_is_wrong(readings, name):
         assert truth in reading.condition.possible
 
 
-def test_a_plug_on_the_bench_card_is_read(readings):
-    reading = readings["tb-07-a.jpg"]
-    assert reading.outcome == "read"
-    assert reading.condition.label == TRUTH["tb-07-a.jpg"]["condition"]
+@pytest.mark.parametrize("name", [name for name in TRUTH if TRUTH[name]["condition"]])
+def test_the_true_condition_is_the_likeliest(readings, name):
+    """Whether it stands alone is another matter: the light at the nose leaves most photos open."""
+    assert readings[name].condition.label == TRUTH[name]["condition"]
 
 
 @pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])

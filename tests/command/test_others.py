@@ -60,7 +60,7 @@ def test_version_names_tool_record_and_model(run):
     status, out, _ = run("--version")
     assert status == 0
     assert out.splitlines()[:2] == [f"tipvision {__version__}", "record 1"]
-    assert "model looks" in out
+    assert "model curves" in out
 
 
 @pytest.mark.parametrize("command", [["--help"], ["read", "--help"], ["demo", "--help"]])

@@ -132,11 +132,11 @@ def test_an_interrupt_ends_with_130_and_keeps_what_was_printed(run, demo, monkey
 
     real, calls = command.read, []
 
-    def interrupted(path, ask):
+    def interrupted(path, *ask):
         calls.append(path)
         if len(calls) == 2:
             raise KeyboardInterrupt
-        return real(path, ask)
+        return real(path, *ask)
 
     monkeypatch.setattr(command, "read", interrupted)
     status, out, err = run("read", "--json", *demo.values())

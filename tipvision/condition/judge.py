@@ -1,97 +1,120 @@
-"""From a measurement to a condition: Bayes' rule over five looks, averaged over the light."""
+"""From a measurement to a condition: scores averaged over the light, calibrated, and their set."""
 
-import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.condition.condition import CONDITIONS, FINDINGS, LABELS, Condition
+from tipvision.condition.attribution import Attribution, attributed
+from tipvision.condition.condition import CONDITIONS, LABELS, Condition
+from tipvision.condition.curves import averaged
+from tipvision.condition.detectors import describes_alone, detected
 from tipvision.condition.evidence import evidence_for
-from tipvision.condition.model import Model, Profile
+from tipvision.condition.features import NAMES, Features, features_of
+from tipvision.condition.model import Model
+from tipvision.condition.sets import allowed
+from tipvision.measure.bands import load_bands
 from tipvision.measure.measurement import Measurement
 from tipvision.record.reason import Reason, reason
 
 BLACKS = frozenset({"dry_black", "wet_black"})
-SPECKS_FLOOR = 0.002  # share of the nose below which specks are noise (our estimate)
-FAR_SHARE = 0.9  # share of the light's draws that must lie far from every look (our estimate)
+UNHEATED = ("normal", "unused")
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """What a model says of features.
+
+    probabilities: calibrated, over `LABELS`. possible: as in `Condition`. findings: over
+    `FINDINGS`. outside: no plug that the model knows looks like this. attribution: of the likeliest
+    label against the next.
+    """
+
+    probabilities: Mapping[str, float]
+    possible: tuple[str, ...]
+    findings: Mapping[str, float | None]
+    outside: bool
+    attribution: Attribution
 
 
 def judge(measurement: Measurement, model: Model) -> Condition:
     """Probabilities of the conditions, the answers allowed, and why if there are several.
 
-    Each draw of the light gives a posterior (equal prior weights); their mean is the answer, so an
-    unknown lamp makes a wider answer and never a confident wrong one. No finding is trained in
-    this model: all are None and "none" has no probability.
+    Each draw of the light gives probabilities; their mean, calibrated, is the answer, so an unknown
+    lamp makes a wider answer.
     """
-    surface = surface_logs(measurement)
-    profiles = [model.profiles[name] for name in CONDITIONS]
-    distance2 = np.stack([_distance2(measurement.samples, p) for p in profiles], axis=1)
-    log_likelihood = np.stack(
-        [_log_likelihood(d2, p, surface) for d2, p in zip(distance2.T, profiles, strict=True)],
-        axis=1,
-    )
-    posterior = np.exp(log_likelihood - log_likelihood.max(axis=1, keepdims=True))
-    posterior /= posterior.sum(axis=1, keepdims=True)
-    mean = (1 - model.slip) * posterior.mean(axis=0) + model.slip / len(CONDITIONS)
-    probabilities = {**dict(zip(CONDITIONS, map(float, mean), strict=True)), "none": 0.0}
-    possible = allowed(probabilities, model.coverage)
-    ranked = sorted(CONDITIONS, key=lambda label: -probabilities[label])
-    far = distance2.min(axis=1) > model.far**2
-    reasons = _reasons(possible, outside=bool(far.mean() >= FAR_SHARE))
+    features = features_of(measurement, load_bands())
+    judged = judgement(features, model)
+    best = judged.possible[0]
     return Condition(
-        label=possible[0],
-        probabilities=probabilities,
-        possible=possible,
+        label=None if best == "none" else best,
+        probabilities=judged.probabilities,
+        possible=judged.possible,
         coverage=model.coverage,
-        findings=dict.fromkeys(FINDINGS),
-        evidence=evidence_for(ranked[0], ranked[1], model.profiles, measurement, surface),
-        reasons=reasons,
+        findings=judged.findings,
+        evidence=evidence_for(judged.attribution, usual_values(features), model),
+        reasons=_reasons(judged),
     )
 
 
-def surface_logs(measurement: Measurement) -> Mapping[str, float]:
-    """Natural logarithms of the surface measures that the model knows."""
-    return {
-        "shine": math.log(measurement.shine),
-        "specks": math.log(measurement.specks + SPECKS_FLOOR),
-    }
+def judgement(features: Features, model: Model) -> Judgement:
+    """What the model says of features, without words."""
+    under_light, once = model.curves.parts(features)
+    averages = averaged(under_light, once, model.curves.offsets)
+    told = dict(zip(model.labels, _calibrated(averages, model).tolist(), strict=True))
+    values = usual_values(features)
+    findings = detected(model.detectors, model.curves, values)
+    lonely = told.get("none", 0.0)
+    unnamed = lonely >= max(told.values()) and not describes_alone(findings)
+    if not describes_alone(findings):  # "none" stands only where a finding does
+        told = {label: told[label] / (1 - lonely) for label in CONDITIONS}
+    possible = allowed(told, model.least)
+    if possible == ("chalk_white",) and not shows_heat(values, model):
+        possible = (*possible, max(UNHEATED, key=lambda label: told[label]))
+    first, second, *_ = sorted(told, key=lambda label: -told[label])
+    return Judgement(
+        probabilities={label: told.get(label, 0.0) for label in LABELS},
+        possible=possible,
+        findings=findings,
+        outside=unnamed or model.known.distance(values) > model.known.farthest,
+        attribution=attributed(
+            (first, second),
+            model.labels,
+            under_light,
+            once,
+            model.curves.offsets,
+            averages,
+            model.sharpness,
+            model.shifts,
+        ),
+    )
 
 
-def allowed(probabilities: Mapping[str, float], coverage: float) -> tuple[str, ...]:
-    """The fewest labels whose probabilities add up to `coverage`, most probable first."""
-    ranked = sorted(LABELS, key=lambda label: -probabilities[label])
-    total, chosen = 0.0, []
-    for label in ranked:
-        chosen.append(label)
-        total += probabilities[label]
-        if total >= coverage:
-            break
-    return tuple(chosen)
+def usual_values(features: Features) -> NDArray[np.float64]:
+    """One value of each feature in the order of `NAMES`: those under the light as their mean."""
+    return np.concatenate([features.under_light.mean(axis=0), features.once])
 
 
-def _distance2(samples: NDArray[np.float64], profile: Profile) -> NDArray[np.float64]:
-    """Squared Mahalanobis distance of each colour sample (n, 3) from the profile, (n,)."""
-    offset = samples - profile.lab
-    return np.asarray(np.einsum("ni,ij,nj->n", offset, np.linalg.inv(profile.covariance), offset))
+def shows_heat(values: NDArray[np.float64], model: Model) -> bool:
+    """Whether at least one sign of heat is above what unheated plugs show. Common practice, no
+    published source: white alone is not overheated."""
+    seen = dict(zip(NAMES, values.tolist(), strict=True))
+    return any(seen[name] > above for name, above in model.heat.items())
 
 
-def _log_likelihood(
-    distance2: NDArray[np.float64], profile: Profile, surface: Mapping[str, float]
-) -> NDArray[np.float64]:
-    colour = -0.5 * (distance2 + np.linalg.slogdet(profile.covariance)[1])
-    shape = 0.0
-    for name, (mean, sd) in profile.surface.items():
-        shape -= 0.5 * ((surface[name] - mean) / sd) ** 2 + math.log(sd)
-    return np.asarray(colour + shape)
+def _calibrated(averages: NDArray[np.float64], model: Model) -> NDArray[np.float64]:
+    scores = model.sharpness * averages + model.shifts
+    chances = np.exp(scores - scores.max())
+    return np.asarray(chances / chances.sum())
 
 
-def _reasons(possible: tuple[str, ...], outside: bool) -> tuple[Reason, ...]:
-    if outside:
+def _reasons(judged: Judgement) -> tuple[Reason, ...]:
+    if judged.outside:
         return (reason("outside_model"),)
-    if frozenset(possible) == BLACKS:
+    if frozenset(judged.possible) == BLACKS:
         return (reason("dry_or_wet"),)
-    if len(possible) > 1:
-        labels = ", ".join(label.replace("_", " ") for label in possible)
+    if len(judged.possible) > 1:
+        labels = ", ".join(label.replace("_", " ") for label in judged.possible)
         return (reason("undecided", labels=labels),)
     return ()

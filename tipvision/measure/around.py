@@ -1,6 +1,7 @@
 """What the nose's own highlights and the metal round it say of the light that falls on it."""
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ FEATURES = ("best_lit", "shell", "strap", "hidden")
 
 
 def light_features(
-    luminance: NDArray[np.float64],
+    luminance: NDArray[np.floating[Any]],
     labels: NDArray[np.uint8],
     visible: float,
 ) -> Mapping[str, float]:
@@ -26,7 +27,7 @@ def light_features(
     shell, strap: ln of the median of that part over the nose's; absent where too little shows.
     hidden:   1 - `visible`.
 
-    luminance: float64 (h, w), Y under the light at the reference. labels: uint8 (h, w) of `Part`.
+    luminance: floats (h, w), Y under the light at the reference. labels: uint8 (h, w) of `Part`.
     visible: as in `Tip`.
     Empty where the nose itself has too few pixels.
     """

@@ -11,7 +11,10 @@ from tipvision.light.correction import Correction
 from tipvision.light.light import Light
 from tipvision.measure.around import light_features
 from tipvision.measure.bands import Band, distances, nearest
+from tipvision.measure.beside import LEAST_PIXELS, beside_signs, metal_in, some_of
 from tipvision.measure.measurement import Measurement
+from tipvision.measure.reduced import close_up, reduced
+from tipvision.measure.relief import relief_signs
 from tipvision.measure.surface import shine, specks, texture
 from tipvision.measure.zones import zone_means, zones_of
 from tipvision.photo.photo import Window
@@ -37,9 +40,7 @@ def measure(
 
     None when no zone of the nose keeps enough pixels without glare and clipping.
     """
-    labels = _labels_like(tip.labels, window.clipped.shape)
-    nose = (labels == Part.NOSE) | (labels == Part.GLARE)
-    across = _width_of(nose)
+    window, labels, nose, across = reduced(window, tip.labels)
     core = _core_of(nose, across)
     clean = core & (labels == Part.NOSE)
     if (clean & window.clipped).sum() <= MOST_LEFT_OUT * clean.sum():
@@ -47,20 +48,22 @@ def measure(
     zones, weights = zone_means(window.linear, zones_of(clean))
     if weights.size == 0:
         return None
-    luminance = light.correction.luminance(window.linear)
+    luminance = light.correction.luminance(window.linear).astype(np.float32)
+    pixels = (window.linear, luminance, labels, core, across)
+    signs = {**relief_signs(*_close_up(nose, *pixels)), **beside_signs(*pixels)}
     if nose_light is not None:
         features = light_features(luminance, labels, tip.visible)
-        at_reference, light = (
-            light,
-            at_the_nose(light, weights @ zones, tip.view, features, nose_light),
-        )
-        luminance *= _gain(at_reference.correction, light.correction)
+        before = light.correction
+        light = at_the_nose(light, weights @ zones, tip.view, features, nose_light)
+        luminance = luminance * np.float32(_gain(before, light.correction))
     zone_lab = xyz_to_lab(light.correction.xyz(zones))
     lab = _mean_lab(zones, weights, light.correction)
     samples = _mean_lab(zones, weights, light.samples)
     surface_sd = np.sqrt(weights @ (zone_lab - lab) ** 2 / weights.size)
-    lightness = _lightness(luminance)
     owner = nearest(zone_lab, bands)
+    near = close_up(nose)
+    core, clean, luminance = core[near], clean[near], luminance[near]
+    lightness = _lightness(luminance)
     return Measurement(
         lab=lab,
         sd=np.sqrt(samples.var(axis=0) + surface_sd**2),
@@ -75,12 +78,31 @@ def measure(
         specks=specks(lightness, clean, across),
         glare=float((labels == Part.GLARE).sum() / nose.sum()),
         clipped=float(window.clipped[nose].mean()),
+        metal=_metal_lab(window.linear, labels, light.samples),
+        signs=signs,
     )
 
 
-def _labels_like(labels: NDArray[np.uint8], shape: tuple[int, ...]) -> NDArray[np.uint8]:
-    size = (shape[1], shape[0])
-    return np.asarray(cv2.resize(labels, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+def _close_up(
+    nose: NDArray[np.bool_],
+    linear: NDArray[np.float32],
+    luminance: NDArray[np.float32],
+    labels: NDArray[np.uint8],
+    core: NDArray[np.bool_],
+    across: float,
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.uint8], NDArray[np.bool_], float]:
+    near = close_up(nose)
+    return linear[near], luminance[near], labels[near], core[near], across
+
+
+def _metal_lab(
+    linear: NDArray[np.float32], labels: NDArray[np.uint8], samples: Correction
+) -> NDArray[np.float64]:
+    metal = some_of(metal_in(labels))
+    if metal[0].size < LEAST_PIXELS:
+        return np.empty((0, 3))
+    middle = np.median(linear[metal], axis=0).astype(np.float64)
+    return np.asarray(xyz_to_lab(samples.xyz(middle)))
 
 
 def _core_of(nose: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:
@@ -105,12 +127,6 @@ def _gain(before: Correction, after: Correction) -> float:
     return float(after.luminance(white)[0] / before.luminance(white)[0])
 
 
-def _lightness(luminance: NDArray[np.float64]) -> NDArray[np.float64]:
-    """L* of luminances, float64 of the same shape."""
-    return np.asarray(xyz_to_lab(luminance[..., None] * D65_WHITE))[..., 0]
-
-
-def _width_of(nose: NDArray[np.bool_]) -> float:
-    """Larger extent of the nose in pixels, at least 1; it may be a ring or a crescent."""
-    y, x = np.nonzero(nose)
-    return float(max(np.ptp(y), np.ptp(x)) + 1) if y.size else 1.0
+def _lightness(luminance: NDArray[np.float32]) -> NDArray[np.float32]:
+    """L* of luminances, float32 of the same shape."""
+    return np.asarray(xyz_to_lab(luminance[..., None] * D65_WHITE)[..., 0], np.float32)

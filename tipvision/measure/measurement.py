@@ -1,7 +1,7 @@
 """What was measured on one nose."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,10 @@ class Measurement:
     glare:     0 to 1, share of the nose under glare (left out of the colour).
     clipped:   0 to 1, share of the nose with a channel at its ceiling (left out of the colour while
                it is small; in the colour of a nose burnt out in large part L* is a lower bound).
+    metal:     float64 (n, 3), as `samples`, of the median of shell, strap and electrode; (0, 3)
+               where no metal shows.
+    signs:     what needs no knowledge of the light, as `relief.relief_signs` and
+               `beside.beside_signs` name it; one that does not show is absent.
     """
 
     lab: NDArray[np.float64]
@@ -41,3 +45,5 @@ class Measurement:
     specks: float
     glare: float
     clipped: float
+    metal: NDArray[np.float64] = field(default_factory=lambda: np.empty((0, 3)))
+    signs: Mapping[str, float] = field(default_factory=dict)

@@ -1,6 +1,6 @@
 """What the surface of the nose looks like: shine, texture, specks. All on relative lightness.
 
-The three measures compare the nose with itself, so an unknown lamp or exposure moves them little.
+The measures compare the nose with itself, so an unknown lamp or exposure moves them little.
 """
 
 import cv2
@@ -17,52 +17,56 @@ SHINE_FLOOR = 0.004  # linear light added to both sides of the ratio, so that se
 # does not pass for shine (our estimate)
 
 
-def shine(luminance: NDArray[np.float64], nose: NDArray[np.bool_]) -> float:
+def shine(luminance: NDArray[np.float32], nose: NDArray[np.bool_]) -> float:
     """How much brighter the brightest percent of the nose is than its median, a ratio ≥ 1.
 
-    luminance: float64 (h, w), relative linear light; glare belongs in it. nose: bool (h, w).
+    luminance: float32 (h, w), relative linear light; glare belongs in it. nose: bool (h, w).
     """
     values = luminance[nose]
     top, middle = np.percentile(values, (99, 50))
     return float((top + SHINE_FLOOR) / (middle + SHINE_FLOOR))
 
 
-def texture(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: float) -> float:
+def texture(lightness: NDArray[np.float32], nose: NDArray[np.bool_], nose_px: float) -> float:
     """Robust spread of fine detail in L* units.
 
-    lightness: float64 (h, w), L*. nose: bool (h, w). nose_px: width of the nose in these pixels.
+    lightness: float32 (h, w), L*. nose: bool (h, w). nose_px: width of the nose in these pixels.
     """
-    detail = lightness - _smooth_inside(lightness, nose, nose_px * DETAIL)
-    values = detail[nose]
-    return float(MAD_TO_SD * np.median(np.abs(values - np.median(values))))
+    return spread((lightness - smooth_inside(lightness, nose, nose_px * DETAIL))[nose])
 
 
-def specks(lightness: NDArray[np.float64], nose: NDArray[np.bool_], nose_px: float) -> float:
+def specks(lightness: NDArray[np.float32], nose: NDArray[np.bool_], nose_px: float) -> float:
     """Share of the nose covered by small dark spots, 0 to 1. Arguments as for `texture`.
 
     Spots at the outline of the nose are left out: they may be its surroundings.
     """
     width = max(3, round(nose_px * SPECK) | 1)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (width, width))
-    around = _smooth_inside(
-        lightness, nose, nose_px * SPECK
-    )  # no step at the outline: none is dark
+    around = smooth_inside(lightness, nose, nose_px * SPECK)  # no step at the outline: none is dark
     filled = np.where(nose, lightness, around).astype(np.float32)
     calm = cv2.medianBlur(filled, 5 if nose_px >= CALMED_FROM else 3)  # grain goes, edges stay
     depth = cv2.morphologyEx(calm, cv2.MORPH_BLACKHAT, kernel)
-    grain = texture(calm.astype(np.float64), nose, nose_px)
+    grain = texture(np.asarray(calm, np.float32), nose, nose_px)
     least = max(SPECK_DEPTH, SPECK_OVER_GRAIN * grain)
     inner = cv2.erode(nose.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0) > 0
     return float((depth[inner] > least).mean()) if inner.any() else 0.0
 
 
-def _smooth_inside(
-    values: NDArray[np.float64], mask: NDArray[np.bool_], sigma: float
-) -> NDArray[np.float64]:
-    """Gaussian mean over the masked pixels only, so that the surroundings do not bleed in."""
-    weight = mask.astype(np.float64)
-    blurred = cv2.GaussianBlur(values * weight, (0, 0), max(sigma, 0.8))
-    total = cv2.GaussianBlur(weight, (0, 0), max(sigma, 0.8))
-    return np.asarray(
-        np.where(total > 1e-3, blurred / np.maximum(total, 1e-3), values[mask].mean())
-    )
+def spread(values: NDArray[np.float32]) -> float:
+    """Robust standard deviation, from the median distance to the median."""
+    return float(MAD_TO_SD * np.median(np.abs(values - np.median(values))))
+
+
+def smooth_inside(
+    values: NDArray[np.float32], mask: NDArray[np.bool_], sigma: float
+) -> NDArray[np.float32]:
+    """Gaussian mean over the masked pixels only, so that the surroundings do not bleed in.
+
+    values: float32 (h, w). mask: bool (h, w), not empty. sigma: pixels, at least 0.8 is taken.
+    """
+    weight = mask.astype(np.float32)
+    size = (0, 0)
+    blurred = cv2.GaussianBlur(values.astype(np.float32) * weight, size, max(sigma, 0.8))
+    total = cv2.GaussianBlur(weight, size, max(sigma, 0.8))
+    middle = values[mask].mean()
+    return np.where(total > 1e-3, blurred / np.maximum(total, 1e-3), middle).astype(np.float32)

@@ -1,0 +1,167 @@
+"""Fit the condition model: curves, calibration, sets, and what lies outside."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+from sklearn.covariance import LedoitWolf
+from sklearn.model_selection import StratifiedGroupKFold
+
+from pipelines.condition.conformal import least_probability
+from pipelines.condition.finding import Tried, fit_detectors
+from pipelines.condition.regression import Settings, fit_curves, log_chances
+from pipelines.condition.rows import NO_PLUG, Table
+from tipvision.condition.condition import CONDITIONS, LABELS
+from tipvision.condition.curves import Array
+from tipvision.condition.features import NAMES
+from tipvision.condition.known import Known
+from tipvision.condition.model import Model
+
+COVERAGE = 0.95
+FOLDS = 5
+FALSE_ALARMS = 0.01  # share of plugs that may be called unlike any
+FEWEST_NONE = 40  # plugs that findings alone describe, from which "none" is a label (our estimate)
+SHIFT_PULL = 5.0  # rows' worth of doubt in the shifts of the calibration
+HEAT = ("specks", "lumps_up", "lumps_down", "metal_yellow_tint", "strap_grain", "electrode_grain")
+HEAT_ABOVE = 0.90  # quantile of unheated plugs beyond which it is a sign
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """Held-out ln probabilities and how they are sharpened."""
+
+    sharpness: float
+    shifts: Array
+
+
+def fit_model(
+    table: Table, settings: Settings, name: str, version: str
+) -> tuple[Model, tuple[Tried, ...]]:
+    """The model of all rows of a table that show a plug, and how the findings tried came out.
+
+    Calibration and thresholds come from rows held out by render (`FOLDS` parts), and from those
+    alone that the tool would answer: under its own light, with no gate fired.
+    Raises ValueError where a condition has fewer than `FOLDS` plugs.
+    """
+    table = table.where(table.label != NO_PLUG)
+    lonely = len(np.unique(table.plug[table.label == "none"]))
+    labels = LABELS if lonely >= FEWEST_NONE else CONDITIONS
+    table = table.where(np.isin(table.label, labels))
+    _must_hold_all(table, labels)
+    held_out = np.zeros((len(table), len(labels)))
+    folds = StratifiedGroupKFold(FOLDS, shuffle=True, random_state=1)
+    for learn, hold in folds.split(held_out, table.label, table.render):
+        part = table.where(learn)
+        curves = fit_curves(part, part.label, labels, settings)
+        held_out[hold] = log_chances(curves, table.where(hold))
+    answered = table.own & (table.gated == "")
+    told = table.where(answered)
+    truth = np.array([labels.index(label) for label in told.label])
+    calibration = calibrated(held_out[answered], truth)
+    chances = np.exp(sharpened(held_out[answered], calibration))
+    curves = fit_curves(table, table.label, labels, settings)
+    values = values_of(table)
+    detectors, tried = fit_detectors(table, values, curves)
+    model = Model(
+        name=name,
+        version=version,
+        coverage=COVERAGE,
+        labels=labels,
+        curves=curves,
+        sharpness=calibration.sharpness,
+        shifts=calibration.shifts,
+        least=_least(chances, told, labels),
+        heat=_heat(told),
+        medians=_medians(table, labels),
+        known=known_of(told, labels),
+        detectors=detectors,
+    )
+    return model, tried
+
+
+def _must_hold_all(table: Table, labels: tuple[str, ...]) -> None:
+    for label in labels:
+        plugs = len(np.unique(table.plug[table.label == label]))
+        if plugs < FOLDS:
+            raise ValueError(f"{plugs} plugs that are {label} are too few; {FOLDS} are the least")
+
+
+def calibrated(log_chances: Array, truth: NDArray[np.int64]) -> Calibration:
+    """Sharpness and shifts that make held-out ln probabilities (r, c) likeliest for the truth."""
+    count = log_chances.shape[1]
+
+    def cost(parameters: Array) -> float:
+        scores = np.exp(parameters[0]) * log_chances + np.append(parameters[1:], 0.0)
+        peak = scores.max(axis=1, keepdims=True)
+        norm = np.log(np.exp(scores - peak).sum(axis=1)) + peak[:, 0]
+        likely = scores[np.arange(len(truth)), truth] - norm
+        return float(-likely.sum() + SHIFT_PULL * (parameters[1:] ** 2).sum())
+
+    best = minimize(cost, np.zeros(count), method="L-BFGS-B").x
+    shifts = np.append(best[1:], 0.0)
+    return Calibration(float(np.exp(best[0])), shifts - shifts.mean())
+
+
+def sharpened(log_chances: Array, calibration: Calibration) -> Array:
+    """Calibrated ln probabilities (r, c)."""
+    scores = calibration.sharpness * log_chances + calibration.shifts
+    peak = scores.max(axis=1, keepdims=True)
+    norm = np.log(np.exp(scores - peak).sum(axis=1, keepdims=True)) + peak
+    return np.asarray(scores - norm)
+
+
+def _least(chances: Array, table: Table, labels: tuple[str, ...]) -> dict[str, float]:
+    """For each condition, of its probability among the conditions."""
+    told = chances[:, : len(CONDITIONS)]
+    told = told / told.sum(axis=1, keepdims=True)
+    least = dict.fromkeys(labels, 0.0)
+    for k, label in enumerate(CONDITIONS):
+        own = table.label == label
+        least[label] = least_probability(told[own, k], table.plug[own], COVERAGE)
+    return least
+
+
+def values_of(table: Table) -> Array:
+    """One value of each feature for each row, as `judge.usual_values` takes them."""
+    mean = table.under_light.astype(np.float64).mean(axis=1)
+    return np.concatenate([mean, table.once.astype(np.float64)], axis=1)
+
+
+def _medians(table: Table, labels: tuple[str, ...]) -> Array:
+    values, own = values_of(table), table.own
+    usual = np.nan_to_num(np.nanmedian(values[own], axis=0))
+    rows = [np.nanmedian(values[own & (table.label == label)], axis=0) for label in labels]
+    return np.where(np.isnan(rows), usual, rows)
+
+
+def _heat(table: Table) -> dict[str, float]:
+    values = values_of(table)
+    cool = np.isin(table.label, ("normal", "unused"))
+    return {
+        name: float(np.nanquantile(values[cool, NAMES.index(name)], HEAT_ABOVE)) for name in HEAT
+    }
+
+
+def known_of(table: Table, labels: tuple[str, ...]) -> Known:
+    """Where the labels lie, and how far `FALSE_ALARMS` of the plugs are from all of them."""
+    values = values_of(table)
+    usual = np.nan_to_num(np.nanmedian(values, axis=0))
+    filled = np.where(np.isnan(values), usual, values)
+    spread = np.maximum(filled.std(axis=0), 1e-6)
+    scaled = (filled - usual) / spread
+    middles = np.array(
+        [
+            scaled[table.label == label].mean(axis=0)
+            if (table.label == label).any()
+            else np.zeros(len(NAMES))
+            for label in labels
+        ]
+    )
+    owner = np.array([labels.index(label) for label in table.label])
+    precision = LedoitWolf(assume_centered=True).fit(scaled - middles[owner]).precision_
+    loose = Known(usual, spread, middles, np.asarray(precision, np.float64), np.inf)
+    away = np.array([loose.distance(row) for row in values])
+    return Known(
+        usual, spread, middles, loose.precision, float(np.quantile(away, 1 - FALSE_ALARMS))
+    )

@@ -1,0 +1,63 @@
+"""Figures that are known beforehand come out as they are."""
+
+import numpy as np
+import pytest
+from sklearn.metrics import cohen_kappa_score, f1_score
+
+from pipelines.condition.figures import (
+    BINS,
+    ORDER,
+    calibration_error,
+    calibration_line,
+    counts_of,
+    judged_rows,
+    kappa,
+    lines,
+    macro_f1,
+)
+from tests.condition.examples import plain_model
+from tests.pipelines.condition.made import made_table
+from tipvision.condition.condition import CONDITIONS, LABELS
+
+
+def test_the_calibration_error_is_the_distance_of_sure_from_right():
+    sure = np.full(1000, 0.7)
+    assert calibration_error(sure, np.arange(1000) < 700) == pytest.approx(0.0)
+    assert calibration_error(sure, np.arange(1000) < 500) == pytest.approx(0.2)
+    halves = np.repeat([0.4, 0.8], 500)
+    right = np.concatenate([np.arange(500) < 250, np.arange(500) < 350])
+    assert calibration_error(halves, right) == pytest.approx(0.1)
+
+
+def test_f1_and_kappa_are_those_of_scikit_learn():
+    """Reference library: scikit-learn."""
+    rng = np.random.default_rng(6)
+    truth = rng.choice(CONDITIONS, 300)
+    answers = np.where(rng.random(300) < 0.6, truth, rng.choice(CONDITIONS, 300))
+    counts = counts_of(truth, answers)
+    assert macro_f1(counts) == pytest.approx(f1_score(truth, answers, average="macro"))
+    both = np.isin(truth, ORDER) & np.isin(answers, ORDER)
+    places = [[ORDER.index(name) for name in side[both]] for side in (truth, answers)]
+    assert kappa(counts) == pytest.approx(cohen_kappa_score(*places, weights="linear"))
+
+
+def test_true_probabilities_are_off_by_what_chance_makes_and_no_more():
+    rng = np.random.default_rng(1)
+    chances = rng.dirichlet(np.ones(6), 800)
+    truth = np.array([rng.choice(LABELS, p=row) for row in chances])
+    line = calibration_line(chances, truth)
+    found, floor = (
+        float(word) for word in line.replace("(", " ").split() if word[0].isdigit() and "." in word
+    )
+    assert abs(found - floor) < 2.0
+    assert str(BINS) in line
+
+
+def test_a_model_that_always_says_chalk_white_is_shown_to():
+    model = plain_model(specks={"chalk_white": 1e3})
+    table = made_table(40)
+    table.once[:, 1] = 3.0  # specks everywhere: a sign of heat
+    told = "\n".join(lines(judged_rows(table, model)))
+    noses = int(((table.label == "unused") & (table.gated == "") & (table.source == "chart")).sum())
+    assert f"unused called chalk white: {noses} of {noses} = 100%" in told
+    assert "chalk_white  " in told

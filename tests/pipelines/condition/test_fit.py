@@ -1,0 +1,95 @@
+"""What is fitted on plain rules finds them, holds what it promises, and is the same every time."""
+
+import hashlib
+
+import numpy as np
+import pytest
+
+from pipelines.condition.__main__ import main
+from pipelines.condition.figures import judged_rows
+from pipelines.condition.fit import calibrated, fit_model, known_of, sharpened
+from pipelines.condition.regression import Settings, knots_of
+from pipelines.condition.rows import write_table
+from pipelines.condition.writing import write_model
+from tests.pipelines.condition.made import made_table
+from tipvision.condition.condition import CONDITIONS
+from tipvision.condition.judge import judgement
+from tipvision.condition.model import load_model
+
+SETTINGS = Settings(strength=3.0, bent=0.3)
+
+
+@pytest.fixture(scope="module")
+def model():
+    return fit_model(made_table(150), SETTINGS, "made", "1")[0]
+
+
+def test_it_finds_the_rules_on_plugs_it_has_not_seen(model):
+    judged = judged_rows(made_table(100, seed=9), model)
+    assert (judged.answers == judged.table.label).mean() > 0.9
+    inside = [t in j.possible for t, j in zip(judged.table.label, judged.judgements, strict=True)]
+    assert np.mean(inside) > 0.9
+    assert model.labels == CONDITIONS
+
+
+def test_what_is_written_judges_as_what_was_fitted(model, tmp_path):
+    write_model(tmp_path, model, "a test", [], {})
+    stored, table = load_model(tmp_path), made_table(20, seed=5)
+    for k in range(len(table)):
+        ours, theirs = (judgement(table.features(k), m) for m in (model, stored))
+        assert theirs.probabilities == pytest.approx(ours.probabilities, abs=1e-4)
+        assert theirs.possible == ours.possible
+
+
+def test_the_same_rows_give_the_same_arrays(model, tmp_path):
+    again, _ = fit_model(made_table(150), SETTINGS, "made", "1")
+    digests = set()
+    for name, one in (("a", model), ("b", again)):
+        write_model(tmp_path / name, one, "a test", [], {})
+        digests.add(hashlib.sha256((tmp_path / name / "arrays.npz").read_bytes()).hexdigest())
+    assert len(digests) == 1
+
+
+def test_calibration_undoes_what_makes_a_model_too_sure():
+    rng = np.random.default_rng(2)
+    true = np.log(rng.dirichlet(np.ones(5), 4000))
+    truth = np.array([rng.choice(5, p=np.exp(row)) for row in true])
+    found = calibrated(2.0 * true, truth)
+    assert found.sharpness == pytest.approx(0.5, abs=0.05)
+    assert np.abs(found.shifts).max() < 0.15
+    np.testing.assert_allclose(np.exp(sharpened(2.0 * true, found)).sum(axis=1), 1.0)
+
+
+def test_one_plug_in_a_hundred_is_called_unlike_any():
+    table = made_table(300, seed=7)
+    known = known_of(table, CONDITIONS)
+    values = np.concatenate([table.under_light.mean(axis=1), table.once], axis=1)
+    far = [known.distance(row) > known.farthest for row in values.astype(np.float64)]
+    assert np.mean(far) == pytest.approx(0.01, abs=0.005)
+
+
+def test_too_few_plugs_of_a_condition_are_an_error():
+    with pytest.raises(ValueError, match="too few"):
+        fit_model(made_table(20), SETTINGS, "made", "1")
+
+
+def test_knots_rise_where_all_values_are_alike():
+    knots, usual = knots_of(np.array([[1.0, np.nan], [1.0, np.nan], [1.0, np.nan]]))
+    assert (np.diff(knots) > 0).all()
+    np.testing.assert_array_equal(usual, [1.0, 0.0])
+
+
+def test_the_command_fits_prints_and_writes(tmp_path, capsys):
+    for name, seed in (("train", 1), ("tune", 2)):
+        write_table(tmp_path / f"{name}.npz", made_table(100, seed=seed))
+    rows = ["--rows", str(tmp_path / "train.npz"), "--tune", str(tmp_path / "tune.npz")]
+    assert main(["fit", *rows, "--strength", "3", "--out", str(tmp_path / "model")]) == 0
+    fitted = capsys.readouterr().out
+    assert (
+        main(["evaluate", "--rows", str(tmp_path / "tune.npz"), "--model", str(tmp_path / "model")])
+        == 0
+    )
+    told = capsys.readouterr().out
+    for line in ("macro-F1 on answered", "unused called chalk white", "sets that hold the truth"):
+        assert line in fitted
+        assert line in told
