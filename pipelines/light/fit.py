@@ -2,23 +2,30 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pipelines.bench.intervals import Z_95
 from pipelines.light.rows import Row
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.light.at_the_nose import ANY, VIEWS, NoseFit, ln_factors
 from tipvision.measure.around import FEATURES
+from tipvision.teaching.intervals import Z_95
 
 ROWS_A_TERM = 25  # a slope is fitted only where that many rows stand behind each; our estimate
 LEAST_SD = 0.02  # of any spread: never quite sure; our estimate
 LEAST_GAIN = 0.02  # share of the spread, left-one-out, that the slopes must take away
 KINDS = ("measured", "metered")
-CHI_SQUARED_95 = 7.8147  # three degrees of freedom (reference library: scipy, see the tests)
+HELD = 0.95  # share of the fitted noses that the stated region has to hold
+WIDER, MOST_STEPS = 1.05, 40  # of a step of widening, and how many are tried
+CHI_SQUARED_95_OF = {1: 3.8415, 2: 5.9915, 3: 7.8147}  # by degrees of freedom
+CHI_SQUARED_95 = CHI_SQUARED_95_OF[3]  # (reference library: scipy, see the tests)
+GREEN = np.array([[0.0], [1.0], [0.0]])
+TO_GREEN = np.array([[1.0, 0.0], [-1.0, -1.0], [0.0, 1.0]])
+"""Green, which stands for the level; red and blue against it, the cast. Of ln of linear sRGB."""
 
 
 def fit_view(rows: Sequence[Row]) -> NoseFit:
@@ -67,11 +74,36 @@ def fit_all(rows: Sequence[Row]) -> dict[str, dict[str, NoseFit]]:
     """Fits by kind of light ("measured", "metered") and view; `ANY` takes all views together."""
     return {
         kind: {
-            view: fit_view([r for r in of_kind(rows, kind) if view in (r.view, ANY)])
+            view: _widened([r for r in of_kind(rows, kind) if view in (r.view, ANY)])
             for view in VIEWS
         }
         for kind in KINDS
     }
+
+
+def _widened(rows: Sequence[Row]) -> NoseFit:
+    """`fit_view` with the spreads of level and cast as much wider, each by itself and then both,
+    as they need to hold `HELD` of these rows: what is left has longer tails than a normal
+    distribution."""
+    fit = fit_view(rows)
+    for level, cast in ((WIDER, 1.0), (1.0, WIDER), (WIDER, WIDER)):
+        for _ in range(MOST_STEPS):
+            if np.mean([_holds(row, fit, level > 1, cast > 1) for row in rows]) >= HELD:
+                break
+            fit = replace(fit, sd=level * fit.sd, cast_sd=cast * fit.cast_sd)
+    return fit
+
+
+def _holds(row: Row, fit: NoseFit, level: bool, cast: bool) -> bool:
+    """`within_region`, of the level alone, of the two ratios of the cast alone, or of both."""
+    if level and cast:
+        return within_region(row, fit)
+    samples = _at_the_nose(row, fit)
+    axes = GREEN if level else TO_GREEN
+    away = (row.ln_true - samples.mean(axis=0)) @ axes
+    spread = np.atleast_2d(np.cov((samples @ axes).T))
+    limit = CHI_SQUARED_95_OF[len(spread)]
+    return bool(away @ np.linalg.solve(spread, away) <= limit)
 
 
 def of_kind(rows: Sequence[Row], kind: str) -> list[Row]:

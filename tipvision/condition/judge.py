@@ -54,7 +54,7 @@ def judge(measurement: Measurement, model: Model) -> Condition:
         coverage=model.coverage,
         findings=judged.findings,
         evidence=evidence_for(judged.attribution, usual_values(features), model),
-        reasons=_reasons(judged),
+        reasons=reasons_for(judged.possible, judged.outside),
     )
 
 
@@ -69,9 +69,7 @@ def judgement(features: Features, model: Model) -> Judgement:
     unnamed = lonely >= max(told.values()) and not describes_alone(findings)
     if not describes_alone(findings):  # "none" stands only where a finding does
         told = {label: told[label] / (1 - lonely) for label in CONDITIONS}
-    possible = allowed(told, model.least)
-    if possible == ("chalk_white",) and not shows_heat(values, model):
-        possible = (*possible, max(UNHEATED, key=lambda label: told[label]))
+    possible = answers(told, shows_heat(values, model), model)
     first, second, *_ = sorted(told, key=lambda label: -told[label])
     return Judgement(
         probabilities={label: told.get(label, 0.0) for label in LABELS},
@@ -89,6 +87,18 @@ def judgement(features: Features, model: Model) -> Judgement:
             model.shifts,
         ),
     )
+
+
+def answers(told: Mapping[str, float], heated: bool, model: Model) -> tuple[str, ...]:
+    """The labels that a photo allows, most probable first: those of `sets.allowed`, and beside
+    chalk white alone without a sign of heat the likelier of the white labels that need none.
+
+    told: probabilities of the labels that are in question.
+    """
+    possible = allowed(told, model.least)
+    if possible == ("chalk_white",) and not heated:
+        return (*possible, max(UNHEATED, key=lambda label: told[label]))
+    return possible
 
 
 def usual_values(features: Features) -> NDArray[np.float64]:
@@ -109,12 +119,13 @@ def _calibrated(averages: NDArray[np.float64], model: Model) -> NDArray[np.float
     return np.asarray(chances / chances.sum())
 
 
-def _reasons(judged: Judgement) -> tuple[Reason, ...]:
-    if judged.outside:
+def reasons_for(possible: tuple[str, ...], outside: bool) -> tuple[Reason, ...]:
+    """Why the likeliest label does not stand alone; empty where it does."""
+    if outside:
         return (reason("outside_model"),)
-    if frozenset(judged.possible) == BLACKS:
+    if frozenset(possible) == BLACKS:
         return (reason("dry_or_wet"),)
-    if len(judged.possible) > 1:
-        labels = ", ".join(label.replace("_", " ") for label in judged.possible)
+    if len(possible) > 1:
+        labels = ", ".join(label.replace("_", " ") for label in possible)
         return (reason("undecided", labels=labels),)
     return ()

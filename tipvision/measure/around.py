@@ -11,7 +11,7 @@ from tipvision.tip.tip import Part
 LEAST_PIXELS = 30  # of a part, below which its mean says little (our estimate)
 FLOOR = 0.002  # luminance added to both sides of a ratio, so that noise on soot stays small
 
-FEATURES = ("best_lit", "shell", "strap", "hidden")
+FEATURES = ("level", "best_lit", "shell", "strap", "hidden")
 """Names of all features, in the order of a fit."""
 
 
@@ -22,6 +22,8 @@ def light_features(
 ) -> Mapping[str, float]:
     """Features that may tell how much of the light at the reference arrives at the nose.
 
+    level:    ln of the nose's median. A camera's meter and the stray light of bore and lens bring
+              dark and pale noses nearer to each other than they are.
     best_lit: ln of the nose's ninth decile over its median: light on it is at most about that
               on a card, so the best-lit part tells more than the middle.
     shell, strap: ln of the median of that part over the nose's; absent where too little shows.
@@ -35,7 +37,11 @@ def light_features(
     if nose.size < LEAST_PIXELS:
         return {}
     middle, upper = np.quantile(nose, (0.5, 0.9)) + FLOOR
-    features = {"best_lit": float(np.log(upper / middle)), "hidden": 1.0 - visible}
+    features = {
+        "level": float(np.log(middle)),
+        "best_lit": float(np.log(upper / middle)),
+        "hidden": 1.0 - visible,
+    }
     for name, part in (("shell", Part.SHELL), ("strap", Part.STRAP)):
         metal = luminance[labels == part]
         if metal.size >= LEAST_PIXELS:

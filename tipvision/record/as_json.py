@@ -10,7 +10,7 @@ from tipvision.condition.condition import Condition
 from tipvision.light.light import Light, grey_sd
 from tipvision.measure.measurement import Measurement
 from tipvision.record import SCHEMA_VERSION
-from tipvision.record.reading import Reading
+from tipvision.record.reading import Reading, Together
 from tipvision.tip.tip import Tip
 
 
@@ -31,11 +31,24 @@ def to_record(reading: Reading) -> dict[str, Any]:
         "light": _light(reading.light),
         "tip": _tip(reading.tips),
         "plug": None if reading.plug is None else {"n": reading.plug[0], "of": reading.plug[1]},
-        "photos": None if reading.outcome == "unreadable" else [reading.photo],
+        "photos": None if reading.outcome == "unreadable" else list(_photos(reading)),
         "reasons": [{"code": r.code, "text": r.text, "remedy": r.remedy} for r in reading.reasons],
         **_explanation(explanation),
         "model": reading.model,
+        **_together(reading.together),
     }
+
+
+def _photos(reading: Reading) -> tuple[str, ...]:
+    return (reading.photo,) if reading.together is None else reading.together.photos
+
+
+def _together(together: Together | None) -> dict[str, Any]:
+    """Only where several photos were given: the record of one photo has no such key."""
+    if together is None:
+        return {}
+    left_out = [{"photo": photo, "codes": list(codes)} for photo, codes in together.left_out]
+    return {"same_plug": {"measured": together.measured, "left_out": left_out}}
 
 
 def _condition(condition: Condition | None) -> dict[str, Any]:

@@ -1,13 +1,12 @@
 """The answer of a reading in plain words, the same for every kind of report."""
 
-import ntpath
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tipvision.causes.explanation import Check, Sentence
 from tipvision.record.reading import Reading
+from tipvision.report.same_plug import base_name
 from tipvision.report.words import CONDITIONS, FINDINGS, listed, percent, sure_word
-from tipvision.report.wrap import printable
 
 FINDING_STANDS = 0.5  # probability from which a finding is named; the record's own line
 
@@ -73,10 +72,10 @@ def findings(reading: Reading) -> list[tuple[str, float]]:
 
 
 def photo_name(reading: Reading) -> str:
-    """Base name of the photo: no report carries the folders of the machine it was read on."""
-    if reading.photo == "-":
-        return "photo from standard input"
-    return printable(ntpath.basename(reading.photo)) or "photo without a name"
+    """Base name of the photo, with how many more there are of this plug."""
+    more = 0 if reading.together is None else len(reading.together.photos) - 1
+    name = base_name(reading.photo)
+    return f"{name} and {more} more of this plug" if more else name
 
 
 def plug_words(reading: Reading) -> str | None:

@@ -17,6 +17,7 @@ from tipvision.record.reason import Reason
 from tipvision.report.answer import Answer, answer, findings, heeded, photo_name, plug_words
 from tipvision.report.axis import Axis, Measured, draw_axis
 from tipvision.report.picture import Figure, close_up, whole_photo
+from tipvision.report.same_plug import same_plug_words
 from tipvision.report.set_words import trend_words
 from tipvision.report.unseen import unseen
 from tipvision.report.words import (
@@ -66,7 +67,8 @@ class Contents:
     checks:     (minutes, text, the cautions that stand with it).
     fitted:     what the engine's own facts say of the plug that goes in.
     trend:      how the plug has changed since earlier readings.
-    evidence:   what decided, strongest first; the sheet shows `most_evidence` of it.
+    evidence:   which photos, where they are several, then what decided, strongest first; the
+                sheet shows `most_evidence` of it.
     distances:  (CIEDE2000, band, share of the nose nearest to it), nearest first.
     """
 
@@ -115,6 +117,7 @@ def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) ->
     reading, explanation = shown.reading, shown.reading.explanation
     measured, condition = reading.measurement, reading.condition
     possible, faint = _possible(condition)
+    photos = same_plug_words(reading)
     causes = explanation.causes if explanation else ()
     checks = explanation.checks if explanation else ()
     advice = explanation.advice if explanation else ()
@@ -134,7 +137,7 @@ def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) ->
         faint_count=len(faint),
         coverage=condition.coverage if condition else None,
         findings=tuple(findings(reading)),
-        evidence=condition.evidence if condition else (),
+        evidence=(*photos, *(condition.evidence if condition else ())),
         axis=None if measured is None else draw_axis(load_bands(), _marked(measured, trend)),
         trend=None if trend is None else trend_words(trend),
         colour=None if measured is None else colour_words(measured.lab),
@@ -155,6 +158,7 @@ def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) ->
         unseen=unseen(reading),
         light=light_sentence(reading),
         model=" ".join(reading.model.values()) if reading.model else None,
+        most_evidence=MOST_EVIDENCE + len(photos),
     )
 
 

@@ -50,6 +50,11 @@ def _record(one: Shown) -> dict[str, Any]:
     record["photo"] = ntpath.basename(record["photo"])
     if record["photos"] is not None:
         record["photos"] = [ntpath.basename(photo) for photo in record["photos"]]
+    if "same_plug" in record:
+        same = record["same_plug"]
+        same["measured"] = ntpath.basename(same["measured"])
+        for left in same["left_out"]:
+            left["photo"] = ntpath.basename(left["photo"])
     return record
 
 

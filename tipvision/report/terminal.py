@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from tipvision.record.reading import Reading
 from tipvision.report.answer import answer, findings, heeded, photo_name, plug_words
+from tipvision.report.same_plug import same_plug_words
 from tipvision.report.words import (
     CONDITIONS,
     ENGINE_VERDICTS,
@@ -74,6 +75,7 @@ def _sections(reading: Reading) -> Iterator[tuple[str, list[Item]]]:
         verdict = explanation.verdict
         yield "Plug", [("", f"{PLUG_VERDICTS[verdict.plug]}.")]
         yield "Engine", [("", f"{ENGINE_VERDICTS[verdict.engine]}.")]
+    yield "Photos", _dotted(same_plug_words(reading))
     yield "Answers", _answers(reading)
     yield "Findings", [("", f"{name}, {percent(share)}") for name, share in findings(reading)]
     yield "Colour", _colour(reading)

@@ -5,9 +5,7 @@ import pytest
 from sklearn.metrics import cohen_kappa_score, f1_score
 
 from pipelines.condition.figures import (
-    BINS,
     ORDER,
-    calibration_error,
     calibration_line,
     counts_of,
     judged_rows,
@@ -18,15 +16,7 @@ from pipelines.condition.figures import (
 from tests.condition.examples import plain_model
 from tests.pipelines.condition.made import made_table
 from tipvision.condition.condition import CONDITIONS, LABELS
-
-
-def test_the_calibration_error_is_the_distance_of_sure_from_right():
-    sure = np.full(1000, 0.7)
-    assert calibration_error(sure, np.arange(1000) < 700) == pytest.approx(0.0)
-    assert calibration_error(sure, np.arange(1000) < 500) == pytest.approx(0.2)
-    halves = np.repeat([0.4, 0.8], 500)
-    right = np.concatenate([np.arange(500) < 250, np.arange(500) < 350])
-    assert calibration_error(halves, right) == pytest.approx(0.1)
+from tipvision.teaching.held_out import BINS
 
 
 def test_f1_and_kappa_are_those_of_scikit_learn():

@@ -7,14 +7,14 @@ import pytest
 
 from pipelines.condition.__main__ import main
 from pipelines.condition.figures import judged_rows
-from pipelines.condition.fit import calibrated, fit_model, known_of, sharpened
+from pipelines.condition.fit import fit_model, known_of
 from pipelines.condition.regression import Settings, knots_of
 from pipelines.condition.rows import write_table
-from pipelines.condition.writing import write_model
 from tests.pipelines.condition.made import made_table
 from tipvision.condition.condition import CONDITIONS
 from tipvision.condition.judge import judgement
 from tipvision.condition.model import load_model
+from tipvision.teaching.writing import write_model
 
 SETTINGS = Settings(strength=3.0, bent=0.3)
 
@@ -48,16 +48,6 @@ def test_the_same_rows_give_the_same_arrays(model, tmp_path):
         write_model(tmp_path / name, one, "a test", [], {})
         digests.add(hashlib.sha256((tmp_path / name / "arrays.npz").read_bytes()).hexdigest())
     assert len(digests) == 1
-
-
-def test_calibration_undoes_what_makes_a_model_too_sure():
-    rng = np.random.default_rng(2)
-    true = np.log(rng.dirichlet(np.ones(5), 4000))
-    truth = np.array([rng.choice(5, p=np.exp(row)) for row in true])
-    found = calibrated(2.0 * true, truth)
-    assert found.sharpness == pytest.approx(0.5, abs=0.05)
-    assert np.abs(found.shifts).max() < 0.15
-    np.testing.assert_allclose(np.exp(sharpened(2.0 * true, found)).sum(axis=1), 1.0)
 
 
 def test_one_plug_in_a_hundred_is_called_unlike_any():
