@@ -25,6 +25,7 @@ def loaded_by(code: str) -> set[str]:
         "import tipvision",
         "import tipvision.command as c\ntry: c.main(['--help'])\nexcept SystemExit: pass",
         "import tipvision.command as c\ntry: c.main(['read', '--help'])\nexcept SystemExit: pass",
+        "import tipvision.command as c\ntry: c.main(['train', '-h'])\nexcept SystemExit: pass",
         "import tipvision.command as c\ntry: c.main(['reckon', '-h'])\nexcept SystemExit: pass",
         "import tipvision.command as c\ntry: c.main(['--version'])\nexcept SystemExit: pass",
     ],
@@ -33,10 +34,21 @@ def test_nothing_heavy_is_loaded(code):
     assert not loaded_by(code) & HEAVY
 
 
-def test_reading_a_photo_needs_no_training_or_plotting_library():
-    loaded = loaded_by("import tipvision\ntipvision.read")
+@pytest.mark.parametrize(
+    "code", ["import tipvision\ntipvision.read", "import tipvision.command.read"]
+)
+def test_reading_a_photo_needs_no_training_or_plotting_library(code):
+    loaded = loaded_by(code)
     assert "cv2" in loaded
-    assert not loaded & {"sklearn", "matplotlib", "torch", "skimage", "jinja2", "reportlab"}
+    assert not loaded & {
+        "sklearn",
+        "scipy",
+        "matplotlib",
+        "torch",
+        "skimage",
+        "jinja2",
+        "reportlab",
+    }
 
 
 PACKAGE = Path(tipvision.__file__).parent
@@ -44,7 +56,10 @@ STATIONS = (
     *("photo", "colour", "light", "tip", "measure", "condition", "causes", "bench_card"),
     *("workshop", "comparison"),
 )
-OUTER = ("tipvision.command", "tipvision.report", "tipvision.reading", "pipelines", "argparse")
+OUTER = (
+    *("tipvision.command", "tipvision.report", "tipvision.reading", "tipvision.teaching"),
+    *("pipelines", "argparse"),
+)
 
 
 @pytest.mark.parametrize("station", STATIONS)

@@ -16,10 +16,10 @@ from pipelines.condition.figures import judged_rows, lines
 from pipelines.condition.fit import fit_model
 from pipelines.condition.regression import Settings
 from pipelines.condition.rows import read_table, rows_of, table_of, write_table
-from pipelines.condition.writing import write_model
 from tipvision.condition.model import default_model, load_model
+from tipvision.teaching.writing import write_model
 
-NAME, VERSION = "curves", "2"
+NAME, VERSION = "curves", "3"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -11,6 +11,7 @@ from pipelines.condition.rows import NO_PLUG, Table
 from tipvision.condition.condition import CONDITIONS, LABELS
 from tipvision.condition.judge import Judgement, judgement
 from tipvision.condition.model import Model
+from tipvision.teaching.held_out import BINS, calibration_error
 
 ORDER = ("wet_black", "dry_black", "normal", "chalk_white")
 """In which kappa weighs how far an answer is off."""
@@ -19,7 +20,6 @@ PALE_FROM = (
     75.0  # L* of a normal nose from which it is pale: off-white to light grey (our estimate)
 )
 SURE = 0.9
-BINS = 15
 TURNS = 2000  # of bootstrap and simulation
 Labels = Sequence[str] | NDArray[np.str_]
 MEASURED = ("chart", "grey_card", "bench_card", "stored")
@@ -206,11 +206,3 @@ def calibration_line(chances: NDArray[np.float64], truth: NDArray[np.str_]) -> s
         f"expected calibration error, {BINS} bins: {100 * found:.1f} points, by chance alone "
         f"{100 * floor:.1f} (n {len(sure)})"
     )
-
-
-def calibration_error(sure: NDArray[np.float64], right: NDArray[np.bool_]) -> float:
-    """Mean distance between how sure and how often right, over bins of equal width by their
-    counts."""
-    which = np.minimum((sure * BINS).astype(int), BINS - 1)
-    gaps = np.bincount(which, weights=right - sure, minlength=BINS)
-    return float(np.abs(gaps).sum() / len(sure))

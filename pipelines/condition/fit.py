@@ -1,14 +1,9 @@
 """Fit the condition model: curves, calibration, sets, and what lies outside."""
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import minimize
 from sklearn.covariance import LedoitWolf
 from sklearn.model_selection import StratifiedGroupKFold
 
-from pipelines.condition.conformal import least_probability
 from pipelines.condition.finding import Tried, fit_detectors
 from pipelines.condition.regression import Settings, fit_curves, log_chances
 from pipelines.condition.rows import NO_PLUG, Table
@@ -17,22 +12,15 @@ from tipvision.condition.curves import Array
 from tipvision.condition.features import NAMES
 from tipvision.condition.known import Known
 from tipvision.condition.model import Model
+from tipvision.teaching.calibration import calibrated, sharpened
+from tipvision.teaching.conformal import least_probability
 
 COVERAGE = 0.95
 FOLDS = 5
 FALSE_ALARMS = 0.01  # share of plugs that may be called unlike any
 FEWEST_NONE = 40  # plugs that findings alone describe, from which "none" is a label (our estimate)
-SHIFT_PULL = 5.0  # rows' worth of doubt in the shifts of the calibration
 HEAT = ("specks", "lumps_up", "lumps_down", "metal_yellow_tint", "strap_grain", "electrode_grain")
 HEAT_ABOVE = 0.90  # quantile of unheated plugs beyond which it is a sign
-
-
-@dataclass(frozen=True)
-class Calibration:
-    """Held-out ln probabilities and how they are sharpened."""
-
-    sharpness: float
-    shifts: Array
 
 
 def fit_model(
@@ -49,12 +37,7 @@ def fit_model(
     labels = LABELS if lonely >= FEWEST_NONE else CONDITIONS
     table = table.where(np.isin(table.label, labels))
     _must_hold_all(table, labels)
-    held_out = np.zeros((len(table), len(labels)))
-    folds = StratifiedGroupKFold(FOLDS, shuffle=True, random_state=1)
-    for learn, hold in folds.split(held_out, table.label, table.render):
-        part = table.where(learn)
-        curves = fit_curves(part, part.label, labels, settings)
-        held_out[hold] = log_chances(curves, table.where(hold))
+    held_out = held_out_chances(table, labels, settings)
     answered = table.own & (table.gated == "")
     told = table.where(answered)
     truth = np.array([labels.index(label) for label in told.label])
@@ -80,35 +63,23 @@ def fit_model(
     return model, tried
 
 
+def held_out_chances(table: Table, labels: tuple[str, ...], settings: Settings) -> Array:
+    """ln probabilities (r, c) before calibration, each row by curves that saw no photo of its
+    render (`FOLDS` parts)."""
+    chances = np.zeros((len(table), len(labels)))
+    folds = StratifiedGroupKFold(FOLDS, shuffle=True, random_state=1)
+    for learn, hold in folds.split(chances, table.label, table.render):
+        part = table.where(learn)
+        curves = fit_curves(part, part.label, labels, settings)
+        chances[hold] = log_chances(curves, table.where(hold))
+    return chances
+
+
 def _must_hold_all(table: Table, labels: tuple[str, ...]) -> None:
     for label in labels:
         plugs = len(np.unique(table.plug[table.label == label]))
         if plugs < FOLDS:
             raise ValueError(f"{plugs} plugs that are {label} are too few; {FOLDS} are the least")
-
-
-def calibrated(log_chances: Array, truth: NDArray[np.int64]) -> Calibration:
-    """Sharpness and shifts that make held-out ln probabilities (r, c) likeliest for the truth."""
-    count = log_chances.shape[1]
-
-    def cost(parameters: Array) -> float:
-        scores = np.exp(parameters[0]) * log_chances + np.append(parameters[1:], 0.0)
-        peak = scores.max(axis=1, keepdims=True)
-        norm = np.log(np.exp(scores - peak).sum(axis=1)) + peak[:, 0]
-        likely = scores[np.arange(len(truth)), truth] - norm
-        return float(-likely.sum() + SHIFT_PULL * (parameters[1:] ** 2).sum())
-
-    best = minimize(cost, np.zeros(count), method="L-BFGS-B").x
-    shifts = np.append(best[1:], 0.0)
-    return Calibration(float(np.exp(best[0])), shifts - shifts.mean())
-
-
-def sharpened(log_chances: Array, calibration: Calibration) -> Array:
-    """Calibrated ln probabilities (r, c)."""
-    scores = calibration.sharpness * log_chances + calibration.shifts
-    peak = scores.max(axis=1, keepdims=True)
-    norm = np.log(np.exp(scores - peak).sum(axis=1, keepdims=True)) + peak
-    return np.asarray(scores - norm)
 
 
 def _least(chances: Array, table: Table, labels: tuple[str, ...]) -> dict[str, float]:

@@ -3,6 +3,7 @@
 import argparse
 
 from tipvision.command.reckon_options import add_reckon
+from tipvision.command.train_options import add_models, add_train
 
 
 def parser() -> argparse.ArgumentParser:
@@ -24,6 +25,8 @@ def parser() -> argparse.ArgumentParser:
     add_reckon(commands)
     _add_facts(commands)
     _add_shop(commands)
+    add_train(commands)
+    add_models(commands)
     _add_check(commands)
     return top
 
@@ -83,7 +86,13 @@ def _add_asked(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--plug", metavar="N", help="with several plugs in a photo: its number, or 'all'"
     )
+    parser.add_argument(
+        "--same-plug", action="store_true", help="the photos show one plug: one reading of them all"
+    )
     _add_engine_facts(parser)
+    parser.add_argument(
+        "--model", metavar="NAME", help="try a model that is not in use ('tipvision models list')"
+    )
     parser.add_argument(
         "-q", "--quiet", action="store_true", help="no word of what was written or noted"
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tipvision.causes.explanation import Engine
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
-from tipvision.command.read import ask_of, say_fault, say_notes
+from tipvision.command.read import ask_of, chosen_model, read_in_turn
 from tipvision.command.written import shown_with_photo
 from tipvision.comparison.earlier import earlier_of, earlier_readings
 from tipvision.comparison.labels import labels_of
@@ -15,7 +15,7 @@ from tipvision.comparison.trend import Trend, trend_of
 from tipvision.files import write_whole
 from tipvision.light.said import LightError
 from tipvision.light.store import StoreError
-from tipvision.reading import Ask, read
+from tipvision.reading import Ask
 from tipvision.report.contents import Shown, contents_of
 from tipvision.report.shop import Shop, load_shop
 from tipvision.tip.outline import OutlineError
@@ -68,16 +68,9 @@ def _file(name: str) -> Path:
 def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], int]:
     """The readings with their photos, and the exit status; what cannot be opened is left out."""
     shown, status = [], READ_OK
-    for photo in options.photos:
-        readings = read(photo, ask)
-        if not options.quiet:
-            say_notes(readings[0])
-        for reading in readings:
-            if reading.outcome == "unreadable":
-                status = UNREADABLE
-                say_fault(reading)
-            else:
-                shown.append(shown_with_photo(reading))
+    for readings, opened in read_in_turn(options, ask, chosen_model(options)):
+        status = status if opened else UNREADABLE
+        shown += [shown_with_photo(one) for one in readings if one.outcome != "unreadable"]
     if len(shown) > MOST_PLUGS:
         raise ValueError(f"A report takes up to {MOST_PLUGS} plugs of one engine.")
     return shown, status

@@ -26,9 +26,10 @@ class OutputNames:
         self._taken: set[str] = set()
 
     def of(self, reading: Reading) -> str:
-        """The photo's base name, with `.2` for its second plug, and `-2` where that is taken."""
-        piped = reading.photo == STANDARD_INPUT
-        stem = "standard-input" if piped else PurePath(reading.photo).stem or "photo"
+        """The photo's base name (of the one that the masks are of), with `.2` for its second plug,
+        and `-2` where that is taken."""
+        piped = reading.pictured == STANDARD_INPUT
+        stem = "standard-input" if piped else PurePath(reading.pictured).stem or "photo"
         plug = reading.plug[0] if reading.plug is not None else None
         end = "" if plug in (None, 1) else f".{plug}"
         name, number = f"{stem[:LONGEST_NAME]}{end}", 1
@@ -68,10 +69,10 @@ def shown_with_photo(reading: Reading) -> "Shown":
     """The reading with its photo, reduced, and the time it was taken."""
     from tipvision.report.contents import Shown  # only for who wants a report
 
-    if reading.outcome == "unreadable" or reading.photo == STANDARD_INPUT:
+    if reading.outcome == "unreadable" or reading.pictured == STANDARD_INPUT:
         return Shown(reading)
     try:
-        photo = open_photo(reading.photo)
+        photo = open_photo(reading.pictured)
         return Shown(reading, photo.overview(), photo.metadata.taken)
     except PhotoFault:  # gone since it was read: the report stands without its picture
         return Shown(reading)

@@ -1,5 +1,6 @@
-"""Write a fitted model as a sealed folder of plain numbers."""
+"""Write a model as a sealed folder of plain numbers, which `condition.model` reads."""
 
+import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -7,18 +8,18 @@ from typing import Any
 
 import numpy as np
 
-from pipelines.seal import seal
 from tipvision.condition.features import NAMES
 from tipvision.condition.model import FORMAT, Model
 
 DECIMALS = 6  # significant digits of what is stored: more says nothing
+UNSEALED = frozenset({"manifest.json", "card.md", "card.html", "doubtful.html"})
+"""Files for people, which may be changed."""
 
 
 def write_model(
     out: Path, model: Model, made_by: str, inputs: Sequence[Mapping[str, str]], metrics: Any
 ) -> None:
-    """Parameters, arrays and manifest, sealed. The card is written beside it by hand or by
-    `pipelines.condition.card`."""
+    """Parameters, arrays and manifest, sealed; a card is written beside them."""
     out.mkdir(parents=True, exist_ok=True)
     parameters = {
         "format": FORMAT,
@@ -47,7 +48,7 @@ def write_model(
     with (out / "arrays.npz").open("wb") as file:
         np.savez_compressed(
             file,
-            **{n: a.astype(np.float32) for n, a in arrays.items()},  # type: ignore[arg-type]
+            **{n: a.astype(np.float32) for n, a in arrays.items()},
         )
     manifest = {
         "name": model.name,
@@ -59,6 +60,18 @@ def write_model(
     }
     (out / "manifest.json").write_text(json.dumps(manifest, indent=2) + "\n", "utf-8")
     seal(out)
+
+
+def seal(folder: Path) -> None:
+    """Bring `files` in `manifest.json` up to date with the folder's content."""
+    path = folder / "manifest.json"
+    manifest = json.loads(path.read_text("utf-8"))
+    manifest["files"] = {
+        file.name: hashlib.sha256(file.read_bytes()).hexdigest()
+        for file in sorted(folder.iterdir())
+        if file.name not in UNSEALED
+    }
+    path.write_text(json.dumps(manifest, indent=2) + "\n", "utf-8")
 
 
 def _plain(value: float) -> float:
