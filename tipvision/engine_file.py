@@ -8,12 +8,11 @@ from typing import Any
 from tipvision.causes.explanation import Engine
 from tipvision.causes.known import FUELS, STROKES
 from tipvision.workshop.air import COLDEST_C, HIGHEST_M, HOTTEST_C, LOWEST_M
-from tipvision.workshop.figures import HEADS, SEATS, THREADS
+from tipvision.workshop.figures import HEADS, SEATS, THREADS, figures
 from tipvision.workshop.heat_range import SCALES
 from tipvision.workshop.units import MM_PER_INCH
 
 COOLINGS = ("air", "liquid")
-LEAST_GAP_MM, MOST_GAP_MM = 0.2, 3.0  # a specification outside is a slip of the pen; our estimate
 LONGEST_NAME = 80
 
 
@@ -111,8 +110,9 @@ class _Table:
         unit = MM_PER_INCH if key == "gap_in" else 1.0
         if len(ends) != 2:
             raise self._fault(key, "is not one number or two in brackets")
+        possible = figures()["gap_possible_mm"]
         low, high = (
-            unit * self._within(key, end, LEAST_GAP_MM / unit, MOST_GAP_MM / unit) for end in ends
+            unit * self._within(key, end, possible.low / unit, possible.high / unit) for end in ends
         )
         if low > high:
             raise self._fault(key, "has its larger number first")

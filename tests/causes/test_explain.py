@@ -10,9 +10,12 @@ from hypothesis import strategies as st
 from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine, Sentence
 from tipvision.causes.knowledge import shipped_knowledge
+from tipvision.causes.known import ENGINE_WORDS, PLUG_WORDS
+from tipvision.causes.verdict import verdict
 from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
 from tipvision.record.reason import reason
 
+KNOWN = shipped_knowledge()
 few = settings(max_examples=40)
 ALWAYS_SAID = {"engine_cold", "ignition_off", "one_clue", "manual_first"}
 
@@ -127,6 +130,32 @@ def test_no_fact_outvotes_a_danger(make_condition) -> None:
     broken = make_condition("normal", cracked=0.9)
     facts = {"ceramic": "sound", "cylinder": "sound", "lately": "nothing"}
     assert explain(broken, Engine(), facts).verdict.engine == "do_not_start"
+
+
+@pytest.mark.parametrize(
+    ("fact", "result"),
+    [
+        ("ceramic", "cracked"),
+        ("cylinder", "damaged"),
+        ("cylinder", "loose_piece"),
+        ("leak_down", "into_coolant"),
+        ("timing", "key_sheared"),
+    ],
+)
+def test_a_danger_that_was_found_by_hand_forbids_the_start(make_condition, fact, result) -> None:
+    told = explain(make_condition("normal"), Engine(), {fact: result})
+    assert told.verdict.engine == "do_not_start"
+    assert "do_not_start" in _ids(told.cautions)
+    assert "Refit" not in " ".join(piece.text for piece in told.advice)
+
+
+@given(st.from_type(Condition), st.data())
+def test_a_fact_never_makes_the_verdict_bolder(condition: Condition, data: st.DataObject) -> None:
+    name = data.draw(st.sampled_from(sorted(KNOWN.facts)))
+    fact = {name: data.draw(st.sampled_from(sorted(KNOWN.facts[name].usual)))}
+    before, after = verdict(condition, KNOWN), verdict(condition, KNOWN, fact)
+    assert ENGINE_WORDS.index(after.engine) >= ENGINE_WORDS.index(before.engine)
+    assert PLUG_WORDS.index(after.plug) >= PLUG_WORDS.index(before.plug)
 
 
 def test_an_unused_plug_is_checked_for_fit(make_condition) -> None:

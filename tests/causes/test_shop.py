@@ -115,6 +115,11 @@ def test_the_example_in_the_readme_is_one_that_works(lay, make_condition) -> Non
             f'cautions = ["run_outdoors", "outboard_water", "moving_parts"]\n{SOURCE}',
             ["timing_light", "needs", "running"],
         ),
+        (
+            'source_of_numbers = "our estimate"\n[[fact]]\nid = "ceramic"\ntext = "The nose."\n'
+            f'usual = {{ sound = 0.9, cracked = 0.1 }}\nplug = {{ cracked = "replace" }}\n{SOURCE}',
+            ["ceramic", "do_not_start"],
+        ),
     ],
 )
 def test_a_wrong_file_gives_one_clear_line(lay, text, words) -> None:

@@ -1,6 +1,7 @@
 """demo, card, check and --version."""
 
 import io
+import json
 import sys
 
 import pypdf
@@ -49,6 +50,22 @@ def test_check_of_no_text_says_so(run, tmp_path, name):
     status, _, err = run("check", tmp_path / name)
     assert status == 1
     assert err.startswith("error[cannot_open]")
+
+
+@pytest.mark.parametrize(
+    ("document", "words"),
+    [
+        (json.dumps({"report": 1, "plugs": []}, indent=1), "is a report"),
+        (json.dumps({"report": 1, "plugs": []}), "is a report"),
+        (json.dumps([{"schema": 1}] * 50, indent=1), "one JSON document over several lines"),
+    ],
+)
+def test_check_of_another_json_file_says_so_in_one_line(run, tmp_path, document, words):
+    path = tmp_path / "report.json"
+    path.write_text(document)
+    status, out, err = run("check", path)
+    assert (status, out) == (1, "")
+    assert err.startswith(f"error[record]: {path}: ") and words in err and err.count("\n") == 1
 
 
 def test_check_reads_standard_input(run, monkeypatch):

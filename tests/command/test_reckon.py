@@ -56,7 +56,25 @@ def test_the_engine_file_fills_in_what_is_not_said(run, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
+        (["0.035in", "--specified", "0.028-0.031in"], "too wide"),
+        (["0.05", "--specified", "0.7-0.8"], "Do not start"),  # a specification in mm tells both
+        (["0.05mm"], "Do not start"),
+        (["0"], "Do not start"),
+    ],
+)
+def test_a_small_gap_whose_unit_is_known_is_answered(run, arguments, words):
+    status, out, err = run("reckon", "gap", *arguments)
+    assert (status, err) == (0, "") and words in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
         (["gap", "wide"], "no number"),
+        (["gap", "0.035", "--specified", "0.028-0.031"], "0.028-0.031in"),
+        (["gap", "0.035in", "--specified", "0.028-0.031"], "0.028-0.031in"),
+        (["gap", "0.035", "--specified", "0.028-0.031in"], "0.035in"),
+        (["gap", "0.035"], "0.035in"),
         (["gap", "0.9", "--specified", "0.7-0.8", "--engine-file", "gone.toml"], "gone.toml"),
         (["heat-range", "7", "--changed", "colour"], "not one of"),
         (["tip-temperature", "hot"], "no temperature"),

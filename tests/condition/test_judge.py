@@ -11,8 +11,9 @@ from tests.condition.examples import measured, plain_model
 from tipvision.condition.condition import CONDITIONS, LABELS
 from tipvision.condition.detectors import Detectors
 from tipvision.condition.features import NAMES
-from tipvision.condition.judge import judge
+from tipvision.condition.judge import judge, kept_open
 from tipvision.condition.model import default_model
+from tipvision.record.reason import reason
 
 WHITE = plain_model(lightness={"chalk_white": 30, "unused": 20, "normal": 15})
 BLACK = plain_model(
@@ -22,6 +23,15 @@ BLACK = plain_model(
 
 def codes(condition):
     return [reason.code for reason in condition.reasons]
+
+
+def test_a_burnt_out_nose_may_be_overheated() -> None:
+    plain = replace(judge(measured(95, specks=0.0, doubt=0), WHITE), possible=("unused",))
+    burnt = reason("clipped", percent=40)
+    assert kept_open(plain, (burnt,)).possible == ("unused", "chalk_white")
+    assert kept_open(plain, (reason("too_dark"),)) == plain
+    once = kept_open(plain, (burnt,))
+    assert kept_open(once, (burnt,)) == once
 
 
 def test_white_without_a_sign_of_heat_is_not_overheated():

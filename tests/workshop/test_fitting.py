@@ -31,6 +31,13 @@ def test_the_engine_tells_gap_torque_heat_range_and_jetting() -> None:
     assert "300 m and 15 °C (59 °F)" in said["jetted_for"]
 
 
+def test_a_plug_that_goes_back_has_its_used_gasket() -> None:
+    (tighten,) = (piece.text for piece in fitting(ENGINE) if piece.id == "tighten_plug")
+    assert 0 < tighten.index("used gasket") < tighten.index("1/12") < tighten.index("1/2 turn")
+    taper = fitting(Engine(thread="M14", seat="taper", head="iron"))
+    assert "1/16" in taper[0].text and "used" not in taper[0].text
+
+
 def test_nothing_is_said_of_what_is_not_known() -> None:
     assert fitting(Engine()) == ()
     assert fitting(Engine(thread="M14", seat="gasket")) == ()

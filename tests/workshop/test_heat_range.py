@@ -40,6 +40,12 @@ def test_never_two_steps_and_never_on_colour_alone(
         assert step is None
 
 
+def test_the_reading_after_load_stands_with_its_cautions() -> None:
+    reading = {"engine_cold", "ignition_off", "closed_ground", "no_load_stop"}
+    assert reading <= set(heat_range_step(7, None, None, "use").cautions)
+    assert not reading & set(heat_range_step(7, None, None, None).cautions)
+
+
 def test_without_the_scale_the_tool_asks() -> None:
     worked = heat_range_step(7, None, "colder", "fuel")
     assert worked.numbers["next"] is None

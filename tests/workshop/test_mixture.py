@@ -48,6 +48,12 @@ def test_uphill_is_richer_and_downhill_is_jetted_before_the_engine_runs() -> Non
     assert any("one size at a time" in s and "richer side" in s for s in up.sentences)
 
 
+def test_the_reading_after_load_stands_with_its_cautions() -> None:
+    reading = {"engine_cold", "ignition_off", "closed_ground", "no_load_stop"}
+    assert reading <= set(mixture(SEA, Air(2000)).cautions)
+    assert not reading & set(mixture(Air(2000), SEA).cautions)  # asks for no reading
+
+
 def test_neither_number_is_advised_while_the_numbering_is_not_known() -> None:
     asked = " ".join(mixture(SEA, Air(2000), jet=120).sentences)
     assert "by diameter, 120 becomes 114.3" in asked and "by flow, 108.8" in asked

@@ -7,6 +7,7 @@ from tipvision.workshop.units import (
     LENGTHS,
     celsius_to_fahrenheit,
     fahrenheit_to_celsius,
+    has_unit,
     mm_to_inch,
     nm_to_lbf_ft,
     parse_celsius,
@@ -52,6 +53,13 @@ def test_lengths_as_people_type_them(text: str, mm: float) -> None:
 )
 def test_spans_as_people_type_them(text: str, span: tuple[float, float]) -> None:
     assert parse_span(text, LENGTHS) == pytest.approx(span)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"), [("0.035", False), ("0.7-0.8", False), ("0.035in", True), ("1mm-2", True)]
+)
+def test_whether_a_unit_was_typed(text: str, said: bool) -> None:
+    assert has_unit(text) == said
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,11 @@ from tipvision.workshop.worked import Worked
 FRACTIONS = {"1/16": 0.0625, "1/12": 0.0833, "1/2": 0.5, "2/3": 0.6667}
 
 EVERY: list[Worked] = [
-    *(gap(g, s) for g in (0.0, 0.45, 0.75, 1.2) for s in (None, (0.7, 0.8), (0.6, 0.6))),
+    *(
+        gap(g, s)
+        for g in (0.0, 0.05, 0.45, 0.75, 0.802, 1.2, 4.0)
+        for s in (None, (0.7, 0.8), (0.6, 0.6))
+    ),
     *(
         heat_range_step(n, s, t, c)
         for n, s, t, c in product((None, 0, 7), (None, *SCALES), (None, *TOWARDS), (None, *CHANGES))
@@ -64,3 +68,5 @@ def test_every_sum_has_known_cautions_and_listed_sources(worked: Worked) -> None
     text = " ".join(worked.sentences)
     if re.search(r"\b(hotter|leaner|lean)\b|one size at a time", text):
         assert "never_leaner_or_hotter" in worked.cautions
+    reads = "steady load" in text
+    assert reads == ({"engine_cold", "closed_ground", "no_load_stop"} <= set(worked.cautions))

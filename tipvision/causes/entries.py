@@ -67,6 +67,15 @@ class Entry:
         lists = self._table(key, names, "result")
         return {name: self._ids(f"{key}.{name}", ids, known, kind) for name, ids in lists.items()}
 
+    def choices(self, key: str, names: Collection[str], allowed: Collection[str]) -> dict[str, str]:
+        """By name, one of the allowed words; empty when the field is left out."""
+        words = self._table(key, names, "result")
+        for name, word in words.items():
+            if word not in allowed:
+                fault = f"`{key}.{name}` is {word!r}, not one of {', '.join(allowed)}"
+                raise self.fault(fault)
+        return {name: str(word) for name, word in words.items()}
+
     def _ids(self, key: str, values: object, known: Collection[str], kind: str) -> tuple[str, ...]:
         if not isinstance(values, list):
             raise self.fault(f"`{key}` is not a list")

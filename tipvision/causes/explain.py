@@ -39,16 +39,18 @@ def _advice(
 def _cautions(
     condition: Condition,
     engine: Engine,
+    judged: Verdict,
     checks: tuple[Check, ...],
     advice: list[KnownAdvice],
     fitted: tuple[Fitting, ...],
     knowledge: Knowledge,
 ) -> tuple[Sentence, ...]:
-    """A caution is shown as soon as one answer, hinted finding, check or advice asks for it."""
+    """A caution is shown as soon as one answer, hinted finding, check, advice or the verdict on the
+    engine asks for it."""
     named = {id_ for check in checks for id_ in check.cautions}
     named |= {id_ for piece in advice for id_ in piece.cautions}
     named |= {id_ for piece in fitted for id_ in piece.cautions}
-    situation = {ALWAYS, *condition.possible} | _findings_from(condition, HINT_FROM)
+    situation = {ALWAYS, judged.engine, *condition.possible} | _findings_from(condition, HINT_FROM)
     return tuple(
         Sentence(caution.id, caution.text)
         for caution in knowledge.cautions.values()
@@ -68,14 +70,14 @@ def explain(
     the photo allows (`verdict.py`).
 
     facts: results of checks and what was told, by the ids of `knowledge/facts.toml`; they move
-    causes and checks, never the verdict.
+    causes and checks, and can make the verdict more cautious, never bolder.
 
     Raises ValueError for an engine of unknown stroke or fuel and for facts that are not known or do
     not fit, KnowledgeError for a knowledge file, the shop's or the package's, that is wrong.
     """
     knowledge = known_here()
     told, engine = told_facts(facts or {}, engine, knowledge)
-    judged = verdict(condition, knowledge)
+    judged = verdict(condition, knowledge, told)
     probabilities = cause_probabilities(condition, engine, told, knowledge)
     causes = ranked_causes(probabilities, knowledge)
     checks = next_checks(probabilities, engine, told, judged, knowledge)
@@ -88,6 +90,6 @@ def explain(
             *(Sentence(piece.id, piece.text) for piece in advice),
             *(Sentence(piece.id, piece.text) for piece in fitted),
         ),
-        cautions=_cautions(condition, engine, checks, advice, fitted, knowledge),
+        cautions=_cautions(condition, engine, judged, checks, advice, fitted, knowledge),
         verdict=judged,
     )

@@ -59,7 +59,9 @@ def _needs(entry: Entry) -> str:
 def _fact(entry: Entry, causes: Collection[str]) -> KnownFact:
     text, kind, usual = entry.text("text"), _kind(entry), entry.all_shares("usual")
     leaves = entry.lists_of_ids("leaves", usual, causes, "cause")
-    fact = KnownFact(entry.id, text, kind, usual, leaves, entry.source())
+    plug = entry.choices("plug", usual, PLUG_WORDS)
+    engine = entry.choices("engine", usual, ENGINE_WORDS)
+    fact = KnownFact(entry.id, text, kind, usual, leaves, plug, engine, entry.source())
     entry.finish()
     return fact
 
@@ -155,7 +157,7 @@ def _caution(entry: Entry) -> KnownCaution:
         id=entry.id,
         text=entry.text("text"),
         kind=_kind(entry),
-        applies=entry.ids("applies", (*SIGNS, ALWAYS), "condition or finding"),
+        applies=entry.ids("applies", (*SIGNS, *ENGINE_WORDS, ALWAYS), "condition or finding"),
         source=entry.source(),
     )
     entry.finish()

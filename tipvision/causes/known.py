@@ -41,6 +41,7 @@ class EngineKind:
 class KnownFact:
     """usual: by result, its share, 0 to 1, where the cause has nothing to do with it; sums to 1.
     leaves: by result, the only causes that it leaves possible, where it does not leave all.
+    plug, engine: by result, the word that it puts into the verdict, where it says one.
     """
 
     id: str
@@ -48,6 +49,8 @@ class KnownFact:
     kind: EngineKind
     usual: Mapping[str, float]
     leaves: Mapping[str, tuple[str, ...]]
+    plug: Mapping[str, str]
+    engine: Mapping[str, str]
     source: str
 
 

@@ -13,7 +13,14 @@ from tipvision.causes.knowledge import (
     shipped_folder,
     shipped_knowledge,
 )
-from tipvision.causes.known import NEEDS, Knowledge, KnownAdvice, KnownCheck
+from tipvision.causes.known import (
+    ENGINE_WORDS,
+    NEEDS,
+    PLUG_WORDS,
+    Knowledge,
+    KnownAdvice,
+    KnownCheck,
+)
 from tipvision.home import home
 
 FILE = "knowledge.toml"  # in the shop's folder
@@ -44,6 +51,13 @@ def _overlaid(path: Path, _changed: int) -> Knowledge:
         for id_, entry in theirs.items():
             if fault := _bolder(mine[id_], entry):
                 raise KnowledgeError(file, id_, fault)
+    for id_, fact in shipped.facts.items():
+        mine = laid.facts[id_]
+        pairs = ((fact.plug, mine.plug, PLUG_WORDS), (fact.engine, mine.engine, ENGINE_WORDS))
+        for words, given, scale in pairs:
+            for result, word in words.items():
+                if result not in given or scale.index(given[result]) < scale.index(word):
+                    raise KnowledgeError(file, id_, f"{result} must say {word!r} at least")
     return laid
 
 

@@ -11,6 +11,7 @@ from tipvision.command import READ_OK, WRONG_USAGE, say
 from tipvision.engine_file import load_engine
 from tipvision.report.wrap import wrap
 from tipvision.workshop.air import Air
+from tipvision.workshop.figures import figures
 from tipvision.workshop.gap import gap
 from tipvision.workshop.heat_range import heat_range_step
 from tipvision.workshop.mixture import mixture
@@ -19,6 +20,7 @@ from tipvision.workshop.tip_temperature import tip_temperature
 from tipvision.workshop.units import (
     ALTITUDES,
     LENGTHS,
+    has_unit,
     parse_celsius,
     parse_quantity,
     parse_span,
@@ -41,10 +43,21 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _gap(options: argparse.Namespace, engine: Engine) -> Worked:
-    specified = engine.gap_mm
+    measured, specified = parse_quantity(options.gap, LENGTHS), engine.gap_mm
+    in_millimetres = False
     if options.specified is not None:
         specified = parse_span(options.specified, LENGTHS)
-    return gap(parse_quantity(options.gap, LENGTHS), specified)
+        _refuse_bare_inches(options.specified, specified[0])
+        in_millimetres = "in" not in options.specified
+    if measured > 0.0 and not in_millimetres:  # a specification in mm tells the gap's unit as well
+        _refuse_bare_inches(options.gap, measured)
+    return gap(measured, specified)
+
+
+def _refuse_bare_inches(text: str, least_mm: float) -> None:
+    """Without a unit, figures that small are inches more likely than millimetres."""
+    if not has_unit(text) and least_mm < figures()["gap_possible_mm"].low:
+        raise ValueError(f"Say the unit of {text}: {text}in, or {text}mm")
 
 
 def _heat_range(options: argparse.Namespace, engine: Engine) -> Worked:

@@ -1,7 +1,7 @@
 """From a measurement to a condition: scores averaged over the light, calibrated, and their set."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,6 +56,15 @@ def judge(measurement: Measurement, model: Model) -> Condition:
         evidence=evidence_for(judged.attribution, usual_values(features), model),
         reasons=reasons_for(judged.possible, judged.outside),
     )
+
+
+def kept_open(condition: Condition, gated: Sequence[Reason]) -> Condition:
+    """The condition with chalk white among what is possible where much of the nose is burnt out in
+    the photo (`gated`): its lightness is a lower bound, and overheating must not be lost."""
+    burnt = any(one.code == "clipped" for one in gated)
+    if not burnt or "chalk_white" in condition.possible:
+        return condition
+    return replace(condition, possible=(*condition.possible, "chalk_white"))
 
 
 def judgement(features: Features, model: Model) -> Judgement:

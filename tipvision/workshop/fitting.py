@@ -35,8 +35,11 @@ def _gap(engine: Engine) -> Fitting | None:
 def _tightening(engine: Engine) -> Fitting | None:
     if engine.thread is None or engine.seat is None or engine.head is None:
         return None
-    worked = tightening(engine.thread, engine.seat, engine.head)
-    return Fitting("tighten_plug", f"Tighten it: {' '.join(worked.sentences[:2])}", _NO_GREASE)
+    torque, turn, *_ = tightening(engine.thread, engine.seat, engine.head).sentences
+    if engine.seat == "gasket":
+        used = tightening(engine.thread, engine.seat, engine.head, used_gasket=True).sentences[1]
+        turn = f"Refitted, it sits on its used gasket. {used} A new plug has a new one. {turn}"
+    return Fitting("tighten_plug", f"Tighten it: {torque} {turn}", _NO_GREASE)
 
 
 def _heat_range(engine: Engine) -> Fitting | None:

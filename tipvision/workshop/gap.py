@@ -7,6 +7,7 @@ from tipvision.workshop.units import mm_to_inch
 from tipvision.workshop.worked import Worked, once
 
 ROUNDING_MM = 0.005  # a wire gauge tells no less; our estimate
+EQUAL_MM = 1e-9  # what is left of two equal lengths in different units
 
 _PRACTICE = "common practice, no published source"
 _TOO_WIDE = (
@@ -16,6 +17,9 @@ _TOO_NARROW = (
     "A narrow gap gives a weak flame kernel and an incomplete burn, and in the extreme pre-ignition"
     " or damage."
 )
+
+_LOOK_FIRST = "Do not start or crank the engine until the cylinder has been looked into."
+_GRAVE = ("do_not_start", "manual_first")
 
 
 def breakdown_kv(gap_mm: float, density: float) -> float:
@@ -32,26 +36,45 @@ def breakdown_kv(gap_mm: float, density: float) -> float:
 def gap(measured_mm: float, specified_mm: tuple[float, float] | None) -> Worked:
     """A measured gap held against the specification (low, high); all in mm.
 
-    Raises ValueError for a gap below 0, or a specification that is not above 0 or upside down.
+    At most the low end of `gap_possible_mm` is as good as closed, and more than its high end is no
+    gap between sound electrodes, whatever is specified.
+
+    Raises ValueError for a gap that is not within 0 to 10 mm, or a specification that is upside
+    down or not within `gap_possible_mm`.
     """
+    possible = figures()["gap_possible_mm"]
     if not 0.0 <= measured_mm < 10.0:
         raise ValueError(f"A gap of {measured_mm:g} mm is no gap of a plug.")
-    if measured_mm <= ROUNDING_MM:
-        return _closed_up(measured_mm)
+    if specified_mm is not None and not (
+        possible.low <= specified_mm[0] <= specified_mm[1] <= possible.high
+    ):
+        least, most = specified_mm
+        raise ValueError(
+            f"A gap of {least:g} to {most:g} mm is no specification: plugs are set within"
+            f" {possible.low:g} to {possible.high:g} mm."
+        )
+    if measured_mm <= possible.low:
+        return _closed_up(measured_mm, possible.source)
+    if measured_mm > possible.high:
+        return _no_gap(measured_mm, possible.source)
     if specified_mm is None:
         return _without_specification(measured_mm)
     low, high = specified_mm
-    if not 0.0 < low <= high < 10.0:
-        raise ValueError(f"A gap of {low:g} to {high:g} mm is no specification.")
     is_in = f"The gap is {_both(measured_mm)}; {gap_words(low, high)} is specified."
+    off = max(measured_mm - high, 0.0) - max(low - measured_mm, 0.0)
     numbers: dict[str, float | None] = {
         "gap_mm": measured_mm,
         "specified_low_mm": low,
         "specified_high_mm": high,
-        "off_mm": max(measured_mm - high, 0.0) - max(low - measured_mm, 0.0),
+        "off_mm": off,
     }
-    if low - ROUNDING_MM <= measured_mm <= high + ROUNDING_MM:
-        said = "It is as it should be."
+    if abs(off) < ROUNDING_MM:
+        side = "wide" if off > 0.0 else "narrow"
+        said = (
+            "It is as it should be."
+            if abs(off) <= EQUAL_MM
+            else f"It is too {side} by less than a wire gauge tells: measure it again."
+        )
         return Worked((is_in, said), numbers, ("manual_first",), (_PRACTICE,))
     wide = measured_mm > high
     nearest = high if wide else low
@@ -81,13 +104,26 @@ def gap(measured_mm: float, specified_mm: tuple[float, float] | None) -> Worked:
     )
 
 
-def _closed_up(measured_mm: float) -> Worked:
+def _closed_up(measured_mm: float, source: str) -> Worked:
+    closed = measured_mm <= ROUNDING_MM
+    is_so = "closed up" if closed else f"{_both(measured_mm)}, as good as closed up"
     said = (
-        "The gap is closed up: something has hit the strap, or a deposit fills it.",
+        f"The gap is {is_so}: something has hit the strap, or a deposit fills it.",
+        _LOOK_FIRST,
         "Do not open it and carry on: replace the plug, and find what closed it.",
     )
-    cautions = ("do_not_start", "manual_first")
-    return Worked(said, {"gap_mm": measured_mm}, cautions, (_PRACTICE,))
+    sources = once(_PRACTICE, *(() if closed else (source,)))
+    return Worked(said, {"gap_mm": measured_mm}, _GRAVE, sources)
+
+
+def _no_gap(measured_mm: float, source: str) -> Worked:
+    said = (
+        f"A gap of {_both(measured_mm)} is wider than a plug is ever set: it was measured wrongly,"
+        " or the strap is bent away, burnt off or missing.",
+        "Look at the electrodes first. If a part of one is melted or missing:"
+        f" {_LOOK_FIRST[0].lower()}{_LOOK_FIRST[1:]}",
+    )
+    return Worked(said, {"gap_mm": measured_mm}, _GRAVE, once(_PRACTICE, source))
 
 
 def _without_specification(measured_mm: float) -> Worked:

@@ -1,6 +1,6 @@
 """A step of heat range: which number is colder, and why there is never more than one step."""
 
-from tipvision.workshop.worked import Worked
+from tipvision.workshop.worked import READING_CAUTIONS, Worked
 
 SCALES = ("higher_is_colder", "higher_is_hotter")
 TOWARDS = ("colder", "hotter")
@@ -43,7 +43,7 @@ def heat_range_step(
             "Makers' scales run either way: look up whether this maker's higher number is the"
             " colder or the hotter plug before one is ordered."
         )
-        return Worked((first, which, after), numbers, _CAUTIONS, (_SOURCE,))
+        return Worked((first, which, after), numbers, READING_CAUTIONS + _CAUTIONS, (_SOURCE,))
     up = (side == "colder") == (scale == "higher_is_colder")
     way = "higher" if up else "lower"
     if now is None:
@@ -56,4 +56,4 @@ def heat_range_step(
             f"On this maker's scale that is {numbers['next']:.0f} in place of {now}, or the next"
             f" {way} number that the maker lists."
         )
-    return Worked((first, which, after), numbers, _CAUTIONS, (_SOURCE,))
+    return Worked((first, which, after), numbers, READING_CAUTIONS + _CAUTIONS, (_SOURCE,))

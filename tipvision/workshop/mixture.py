@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from tipvision.workshop.air import Air, densities
-from tipvision.workshop.worked import Worked
+from tipvision.workshop.worked import READING_CAUTIONS, Worked
 
 NUMBERED_BY = ("diameter", "flow")
 SMALL_DRIFT = 0.01  # share: less than one jet size is worth, and less than the law is good for
@@ -101,13 +101,13 @@ def mixture(
     order = (
         "Fit the richer jet before the engine runs in this air: it would run lean."
         if leaner
-        else "Go down one size at a time, round to the richer side, and read the plug after each;"
-        " go back up before the engine runs in denser air again."
+        else "Go down one size at a time, round to the richer side, and read the plug after a"
+        " steady load with each; go back up before the engine runs in denser air again."
     )
     return Worked(
         (first, air, size, *_jet(jet, numbered_by, change), order, _LIMITS),
         numbers,
-        ("never_leaner_or_hotter", "manual_first"),
+        (*(() if leaner else READING_CAUTIONS), "never_leaner_or_hotter", "manual_first"),
         _SOURCES,
     )
 

@@ -60,6 +60,11 @@ def parse_span(text: str, units: Mapping[str, float]) -> tuple[float, float]:
     return low, high
 
 
+def has_unit(text: str) -> bool:
+    """Whether a quantity or a span, as it was typed, says a unit."""
+    return any(map(str.isalpha, text))
+
+
 def parse_celsius(text: str) -> float:
     """A temperature in °C: "620", "620C" or "1150F"; ValueError, with the right form, otherwise."""
     value, unit = _parts(text)

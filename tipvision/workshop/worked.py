@@ -5,6 +5,9 @@ from dataclasses import dataclass
 
 from tipvision.causes.knowledge import shipped_knowledge
 
+# Cautions that stand with the advice to read a plug after load.
+READING_CAUTIONS = ("engine_cold", "ignition_off", "closed_ground", "no_load_stop")
+
 
 @dataclass(frozen=True)
 class Worked:

@@ -13,8 +13,11 @@ from pipelines.studio.pool import THREADS, spread
 from tests.conftest import CHECKOUT
 
 SLEEPERS = """
-import contextlib, multiprocessing, time
+import contextlib, multiprocessing, signal, time
 from pipelines.studio.pool import spread
+
+# a shell that runs things in the background lets them ignore interrupts
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 with contextlib.closing(spread(time.sleep, {items}, 2)) as begun:
     next(begun)
