@@ -56,3 +56,11 @@ def test_a_wrong_file_of_the_shop_is_one_clear_line(run, demo, tmp_path, monkeyp
     assert err.count("\n") == 1
     assert err.startswith("error[knowledge]: ")
     assert FILE in err
+
+
+def test_a_report_says_what_was_told(run, demo, tmp_path):
+    told = ["--stroke", "two", "--fact", "spark_test=weak"]
+    status, *_ = run("read", demo["qd-03-a"], *told, "--report", tmp_path)
+    page = (tmp_path / "qd-03-a.html").read_text("utf-8")
+    assert status == 0
+    assert "two-stroke" in page and "spark test weak" in page

@@ -24,7 +24,10 @@ def test_one_plug_in_three_forms(run, demo, tmp_path):
     outs = [tmp_path / f"tb.{kind}" for kind in ("html", "pdf", "json")]
     flags = [flag for out in outs for flag in ("--out", out)]
     status, out, err = run(
-        "report", demo["tb-07-a"], *flags, "--engine-file", tmp_path / "engine.toml"
+        "report",
+        demo["tb-07-a"],
+        *flags,
+        *("--engine-file", tmp_path / "engine.toml", "--fact", "spark_test=weak"),
     )
     assert (status, out) == (0, "")
     assert [line for line in err.splitlines() if line.startswith("written: ")] == [
@@ -34,6 +37,8 @@ def test_one_plug_in_three_forms(run, demo, tmp_path):
     for text in (html, written(outs[1])):
         assert "tb-07-a.jpg" in text and "0.50 to 0.60 mm" in text
         assert str(demo["tb-07-a"].parent) not in text
+        assert "Engine: TB-07, two-stroke, carburettor" in text
+        assert "checks: spark test weak" in " ".join(text.split())
     (plug,) = report["plugs"]
     assert faults_of(plug["record"]) == []
     assert report["engine"]["name"] == "TB-07" and plug["record"]["photo"] == "tb-07-a.jpg"
@@ -45,12 +50,13 @@ def test_the_plugs_of_one_engine_and_then_one_of_them_over_time(run, demo, tmp_p
     photos = [demo["qd-03-a"], demo["sx-01-left"]]
     status, _, _ = run("report", *photos, "--out", shop / "set.json", "--out", tmp_path / "set.pdf")
     assert status == 0
+    assert "sx-01-left, taken by itself" in written(tmp_path / "set.pdf")
     report = json.loads((shop / "set.json").read_text())
-    assert [plug["label"] for plug in report["plugs"]] == ["qd 03 a", "sx 01 left"]
+    assert [plug["label"] for plug in report["plugs"]] == ["qd-03-a", "sx-01-left"]
     assert report["together"]["sentences"]
     assert len(pypdf.PdfReader(tmp_path / "set.pdf").pages) <= 2
     out = tmp_path / "later.json"
-    later = ["report", demo["tb-07-a"], "--cylinders", "qd 03 a", "--earlier", shop, "--out", out]
+    later = ["report", demo["tb-07-a"], "--cylinders", "qd-03-a", "--earlier", shop, "--out", out]
     assert run(*later)[0] == 0
     assert json.loads(out.read_text())["trend"]["readings"] == 2
 

@@ -19,6 +19,8 @@ def named(*photos: str):  # type: ignore[no-untyped-def]
         (["shop/sx 1.jpg", "shop/sx 2.jpg", "shop/sx 3.jpg"], [f"cylinder {n}" for n in (1, 2, 3)]),
         (["front plug.jpg", "rear plug.jpg"], ["front", "rear"]),
         (["20260512_081101.jpg", "20260512_081144.jpg"], ["081101", "081144"]),
+        (["gn-02-a.jpg", "sx_01.left.jpg"], ["gn-02-a", "sx_01.left"]),
+        (["shop (rear-a).jpg", "shop (top-b).jpg"], ["rear-a", "top-b"]),
         (["set.jpg", "set.jpg", "set.jpg"], ["plug 1", "plug 2", "plug 3"]),
         (["-", "a.jpg"], ["plug 1", "plug 2"]),
         (["x" * 60 + ".jpg", "y.jpg"], ["plug 1", "plug 2"]),

@@ -1,5 +1,6 @@
 """The sentences give the numbers, what they were compared with, and add up."""
 
+import math
 import re
 from dataclasses import replace
 
@@ -20,9 +21,32 @@ def test_what_weighs_most_comes_first_with_both_usual_values():
     medians = model.medians.copy()
     medians[CONDITIONS.index("wet_black"), NAMES.index("shine")] = 1.5
     first, *others = judge(measured(20, shine=7), replace(model, medians=medians)).evidence
-    assert first.startswith("The brightest spots are 7.00 times as bright")
-    assert "usual is 4.48 for wet black, 1.00 for" in first
+    assert first.startswith("The brightest spots are 7.0 times as bright")
+    assert "usual is 4.5 for wet black, 1.0 for" in first
     assert any("L* is 20" in sentence for sentence in others)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "words"), [(0.03, "is 3 %"), (1.19, "is 119 %"), (2.04, "is 2.0 times"), (14.4, "14")]
+)
+def test_a_ratio_has_no_more_figures_than_it_is_worth(ratio, words):
+    model = plain_model(nose_to_shell={"wet_black": 9 if ratio > 1 else -9})
+    told = judge(measured(20, nose_to_shell=math.log(ratio)), model).evidence
+    assert any(f"{words} as" in one or f"is {words} times" in one for one in told)
+
+
+@pytest.mark.parametrize("lightness", [15, 50, 92])
+def test_what_speaks_for_the_answer_comes_first(lightness):
+    *single, _ = judge(measured(lightness, doubt=6, nose_to_strap=0.3), default_model()).evidence
+    parts = [float(BRACKETS.search(sentence)[1]) for sentence in single]
+    against = [part < 0 for part in parts]
+    assert against == sorted(against)
+    assert against == [sentence.startswith("Against it: ") for sentence in single]
+    for side in (True, False):
+        sizes = [abs(part) for part, own in zip(parts, against, strict=True) if own == side]
+        assert sizes == sorted(sizes, reverse=True)
+    told = " ".join(sentence[: BRACKETS.search(sentence).start()] for sentence in single)
+    assert not re.search(r"\d\d\.\d|\d\.\d\d", told)
 
 
 @pytest.mark.parametrize("lightness", [15, 50, 92])

@@ -10,12 +10,13 @@ import pytest
 from tests.report import samples
 from tests.report.outline import Outline
 from tipvision import __version__
-from tipvision.causes.explanation import Cause, Check, Explanation, Sentence, Verdict
+from tipvision.causes.explanation import Cause, Check, Engine, Explanation, Sentence, Verdict
 from tipvision.measure.bands import load_bands
 from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
-from tipvision.report.contents import MOST_CAUSES
-from tipvision.report.page import report_page, write_report
+from tipvision.report.contents import MOST_CAUSES, Shown, contents_of
+from tipvision.report.engine_words import engine_words
+from tipvision.report.page import plug_page, report_page, write_report
 
 EVERY = pytest.mark.parametrize("name", samples.ALL)
 HOSTILE = "<img src=x onerror=\"alert('1')\">&amp;{{ 7 * 7 }}</style><script>"
@@ -84,6 +85,23 @@ def test_a_reading_is_told_in_full() -> None:
         "Model default 1" in text
         and "record schema 1" in text
         and f"tipvision {__version__}" in text
+    )
+
+
+def test_the_head_says_which_engine_and_the_causes_what_was_told() -> None:
+    beside = engine_words(Engine(name="TB-07", stroke="two"), {"spark_test": "weak"})
+    page = plug_page(contents_of(Shown(samples.READ), engine=beside))
+    assert page.index(beside.line) < page.index("</header>")
+    assert page.index(">Causes<") < page.index(beside.facts) < page.index(">Next checks<")
+
+
+def test_the_axis_scales_with_the_page() -> None:
+    """Nothing gives it a width of its own, so a narrow window does not cut it."""
+    page = page_of(samples.READ)
+    rules = re.findall(r"\.axis \{([^}]*)\}", page)
+    assert rules and not any("min-width" in rule for rule in rules)
+    assert all(
+        "width" not in drawing for drawing in Outline(page).named("svg") if "role" in drawing
     )
 
 

@@ -12,9 +12,11 @@ import pytest
 from PIL import Image
 
 from tests.report import samples, sets
-from tipvision.causes.explanation import Sentence
+from tipvision import __version__
+from tipvision.causes.explanation import Engine, Sentence
 from tipvision.record.reading import Reading
 from tipvision.report.contents import MOST_CAUSES, Shown, contents_of
+from tipvision.report.engine_words import engine_words
 from tipvision.report.pdf_style import MM, drawable
 from tipvision.report.plug_pdf import plug_pdf
 from tipvision.report.set_contents import set_contents_of
@@ -37,7 +39,7 @@ def text(pdf: bytes) -> str:
 @pytest.mark.parametrize("name", samples.ALL)
 def test_every_reading_becomes_sheets_of_a4(name: str) -> None:
     pdf = plug(samples.ALL[name])
-    assert 1 <= len(pages(pdf)) <= 2
+    assert len(pages(pdf)) == 1
     for page in pages(pdf):  # ISO 216: A4 is 210 mm by 297 mm
         assert float(page.mediabox.width) == pytest.approx(210 * MM, abs=0.01)
         assert float(page.mediabox.height) == pytest.approx(297 * MM, abs=0.01)
@@ -58,6 +60,21 @@ def test_it_says_what_the_page_says() -> None:
     assert "What the tool could not see".upper() in said
     # figures come after the words
     assert said.index("WHAT THE TOOL COULD NOT SEE") < said.index("THE NUMBERS BEHIND THIS")
+
+
+def test_its_metadata_say_what_made_it() -> None:
+    found = pypdf.PdfReader(io.BytesIO(plug(samples.READ))).metadata
+    assert found is not None and found.creator == f"tipvision {__version__}"
+    assert found.author == Shop().name
+
+
+def test_the_head_says_which_engine_and_the_causes_what_was_told() -> None:
+    beside = engine_words(Engine(name="TB-07", stroke="two"), {"spark_test": "weak"})
+    alone = contents_of(Shown(samples.READ, None, "12 May 2026"), engine=beside)
+    several = set_contents_of(sets.shown(sets.ONE_DARK), sets.LABELS, "TB-07", beside)
+    for said in (text(plug_pdf(alone)), text(set_pdf(several))):
+        assert beside.line in said and beside.facts in said
+        assert said.index(beside.line) < said.index("CAUSES") < said.index(beside.facts)
 
 
 def test_the_same_bytes_every_time() -> None:

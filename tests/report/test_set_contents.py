@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from tests.report import samples, sets
-from tipvision.causes.explanation import Check, Sentence, Verdict
+from tipvision.causes.explanation import Cause, Check, Sentence, Verdict
 from tipvision.record.reading import Reading
 from tipvision.report.set_contents import set_contents_of
 
@@ -30,6 +30,17 @@ def test_what_all_have_is_shared() -> None:
     (heading, causes) = contents.causes[0]
     assert heading == "Shared by the plugs"
     assert causes[0] == (sets.SHARED.text, "likely")
+
+
+def test_a_plugs_own_first_causes_stand_beside_what_is_shared() -> None:
+    rings = Cause("rings_worn", "The rings are worn.", 0.5, "likely")
+    contents = told((*sets.ALL_DARK[:3], sets.plug(21.5, "dry_black", (rings, sets.SHARED))))
+    assert [heading for heading, _ in contents.causes] == [
+        "Shared by the plugs",
+        "Cylinder 4, taken by itself",
+    ]
+    assert [text for text, _ in contents.causes[1][1]] == [rings.text, sets.SHARED.text]
+    assert len(told(sets.ALL_DARK).causes) == 1  # nothing is said twice
 
 
 def test_the_engine_is_judged_by_its_worst_plug() -> None:

@@ -105,3 +105,8 @@ def test_taken_words(taken: str, said: str) -> None:
 )
 def test_day_words(taken: str, said: str) -> None:
     assert words.day_words(taken) == said
+
+
+def test_the_name_of_a_file_keeps_its_letters_where_a_heading_begins() -> None:
+    shown = [words.opening(label) for label in ("cylinder 2", "left", "gn-02-a", "081101", "")]
+    assert shown == ["Cylinder 2", "Left", "gn-02-a", "081101", ""]

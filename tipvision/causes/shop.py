@@ -52,8 +52,11 @@ def _overlaid(path: Path, _changed: int) -> Knowledge:
             if fault := _bolder(mine[id_], entry):
                 raise KnowledgeError(file, id_, fault)
     for id_, fact in shipped.facts.items():
-        mine = laid.facts[id_]
-        pairs = ((fact.plug, mine.plug, PLUG_WORDS), (fact.engine, mine.engine, ENGINE_WORDS))
+        own_fact = laid.facts[id_]
+        pairs = (
+            (fact.plug, own_fact.plug, PLUG_WORDS),
+            (fact.engine, own_fact.engine, ENGINE_WORDS),
+        )
         for words, given, scale in pairs:
             for result, word in words.items():
                 if result not in given or scale.index(given[result]) < scale.index(word):

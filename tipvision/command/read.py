@@ -17,6 +17,7 @@ from tipvision.light.store import StoreError
 from tipvision.reading import EVERY_PLUG, Ask, read
 from tipvision.record.as_json import to_json
 from tipvision.record.reading import Reading
+from tipvision.report.engine_words import engine_words
 from tipvision.report.shop import Shop, load_shop
 from tipvision.same_plug import same_plug
 from tipvision.teaching.store import model_called, model_in_use
@@ -42,7 +43,8 @@ def run(options: argparse.Namespace) -> int:
                 name = names.of(reading)
                 try:
                     if reports is not None:
-                        page = save_report(reading, reports / f"{name}.html", shop)
+                        told = engine_words(ask.engine, ask.facts)
+                        page = save_report(reading, reports / f"{name}.html", shop, told)
                         _say_written(page, options.quiet)
                     if masks is not None and reading.tips:
                         _say_written(save_mask(reading, masks / f"{name}.png"), options.quiet)

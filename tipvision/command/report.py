@@ -17,6 +17,7 @@ from tipvision.light.said import LightError
 from tipvision.light.store import StoreError
 from tipvision.reading import Ask
 from tipvision.report.contents import Shown, contents_of
+from tipvision.report.engine_words import EngineWords, engine_words
 from tipvision.report.shop import Shop, load_shop
 from tipvision.tip.outline import OutlineError
 
@@ -31,6 +32,7 @@ class _Report:
     shown: Sequence[Shown]
     labels: Sequence[str]
     engine: Engine
+    told: EngineWords
     shop: Shop
     trend: Trend | None
 
@@ -43,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
         shown, status = _read_all(options, ask)
         if not shown:
             return UNREADABLE
-        report = _report(options, shown, ask.engine, shop)
+        report = _report(options, shown, ask, shop)
     except (ValueError, OutlineError, LightError, StoreError) as error:
         say(f"error[usage]: {error}")
         return WRONG_USAGE
@@ -76,14 +78,13 @@ def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], int]:
     return shown, status
 
 
-def _report(
-    options: argparse.Namespace, shown: Sequence[Shown], engine: Engine, shop: Shop
-) -> _Report:
+def _report(options: argparse.Namespace, shown: Sequence[Shown], ask: Ask, shop: Shop) -> _Report:
+    engine, beside = ask.engine, engine_words(ask.engine, ask.facts)
     said = [] if options.cylinders is None else options.cylinders.split(",")
     alone = len(shown) == 1
     labels = ("",) if alone and not said else labels_of([one.reading for one in shown], said)
     if options.earlier is None:
-        return _Report(shown, labels, engine, shop, None)
+        return _Report(shown, labels, engine, beside, shop, None)
     if not alone:
         raise ValueError("--earlier looks back on one plug: give one photo with it.")
     earlier = earlier_readings(Path(options.earlier), labels[0] or None)
@@ -94,7 +95,7 @@ def _report(
     trend = None if now is None else trend_of([*before, now])
     if trend is None and not options.quiet:
         say("note: no earlier reading of this plug was found, or this one was not measured.")
-    return _Report(shown, labels, engine, shop, trend)
+    return _Report(shown, labels, engine, beside, shop, trend)
 
 
 def _content(report: _Report, kind: str) -> bytes:
@@ -106,7 +107,7 @@ def _content(report: _Report, kind: str) -> bytes:
         text = report_json(report.shown, report.labels, report.engine, shop, report.trend)
         return text.encode("ascii")
     if len(report.shown) == 1:
-        told = contents_of(report.shown[0], report.trend)
+        told = contents_of(report.shown[0], report.trend, engine=report.told)
         if kind == ".pdf":
             from tipvision.report.plug_pdf import plug_pdf
 
@@ -116,7 +117,8 @@ def _content(report: _Report, kind: str) -> bytes:
         return plug_page(told, shop).encode("utf-8")
     from tipvision.report.set_contents import set_contents_of
 
-    together = set_contents_of(report.shown, report.labels, report.engine.name or "One engine")
+    title = report.engine.name or "One engine"
+    together = set_contents_of(report.shown, report.labels, title, report.told)
     if kind == ".pdf":
         from tipvision.report.set_pdf import set_pdf
 

@@ -9,6 +9,7 @@ from tipvision.files import write_whole
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import STANDARD_INPUT, open_photo
 from tipvision.record.reading import Reading
+from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.shop import Shop
 from tipvision.tip.labels import mask_image
 
@@ -56,12 +57,14 @@ def folder_to_write(name: str | None) -> Path | None:
     return folder
 
 
-def save_report(reading: Reading, path: Path, shop: Shop | None = None) -> Path:
+def save_report(
+    reading: Reading, path: Path, shop: Shop | None = None, engine: EngineWords = NOTHING_TOLD
+) -> Path:
     """Write the HTML report of a reading, with its photo where that can be opened."""
     from tipvision.report.page import write_report  # Jinja2 is only for who wants a page
 
     shown = shown_with_photo(reading)
-    write_report(reading, shown.picture, path, shown.taken, shop)
+    write_report(reading, shown.picture, path, shown.taken, shop, engine)
     return path
 
 

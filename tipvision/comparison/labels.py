@@ -9,7 +9,7 @@ from tipvision.record.reading import Reading
 
 LONGEST_LABEL = 24
 _CYLINDER = re.compile(r"(?:cylinder|cyl)[\s._-]*(\d{1,2})(?!\d)", re.IGNORECASE)
-_EDGES = " ._-()[]"
+_WORD = re.compile(r"[^\s._()\[\]-]+")
 
 
 def labels_of(readings: Sequence[Reading], said: Sequence[str] = ()) -> tuple[str, ...]:
@@ -43,14 +43,16 @@ def _cylinders(stems: Sequence[str]) -> tuple[str, ...] | None:
 
 
 def _differences(stems: Sequence[str]) -> tuple[str, ...] | None:
-    """What is left of each name without the words that all begin and end with."""
-    words = [re.findall(r"[^\s._()\[\]-]+", stem) for stem in stems]
-    while all(len(w) > 1 for w in words) and len({w[0] for w in words}) == 1:
+    """What is left of each name without the words that all begin and end with, as it stands."""
+    words = [list(_WORD.finditer(stem)) for stem in stems]
+    while all(len(w) > 1 for w in words) and len({w[0][0] for w in words}) == 1:
         words = [w[1:] for w in words]
-    while all(len(w) > 1 for w in words) and len({w[-1] for w in words}) == 1:
+    while all(len(w) > 1 for w in words) and len({w[-1][0] for w in words}) == 1:
         words = [w[:-1] for w in words]
-    left = [" ".join(w).strip(_EDGES) for w in words]
-    if not all(0 < len(x) <= LONGEST_LABEL and x.isprintable() for x in left):
+    if not all(words):
+        return None
+    left = [stem[w[0].start() : w[-1].end()] for stem, w in zip(stems, words, strict=True)]
+    if not all(len(x) <= LONGEST_LABEL and x.isprintable() for x in left):
         return None
     return tuple(map(_in_words, left))
 

@@ -9,6 +9,7 @@ from tipvision import __version__
 from tipvision.causes.explanation import Explanation
 from tipvision.comparison.trend import Trend
 from tipvision.condition.condition import LABELS, Condition
+from tipvision.condition.evidence import AGAINST
 from tipvision.measure.bands import load_bands
 from tipvision.measure.measurement import Measurement
 from tipvision.record import SCHEMA_VERSION
@@ -16,6 +17,7 @@ from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
 from tipvision.report.answer import Answer, answer, findings, heeded, photo_name, plug_words
 from tipvision.report.axis import Axis, Measured, draw_axis
+from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.picture import Figure, close_up, whole_photo
 from tipvision.report.same_plug import same_plug_words
 from tipvision.report.set_words import trend_words
@@ -65,10 +67,11 @@ class Contents:
     faint:      the answers that are not worth a bar, in one phrase.
     causes:     (rank in words, texts). cause_shares: (text, probability) of every cause.
     checks:     (minutes, text, the cautions that stand with it).
+    engine:     which engine it is, and what was told of it.
     fitted:     what the engine's own facts say of the plug that goes in.
     trend:      how the plug has changed since earlier readings.
-    evidence:   which photos, where they are several, then what decided, strongest first; the
-                sheet shows `most_evidence` of it.
+    evidence:   which photos, where they are several, then what decided, strongest first.
+    decided:    as much of it as the sheet shows.
     distances:  (CIEDE2000, band, share of the nose nearest to it), nearest first.
     """
 
@@ -88,6 +91,7 @@ class Contents:
     coverage: float | None
     findings: tuple[tuple[str, float], ...]
     evidence: tuple[str, ...]
+    decided: tuple[str, ...]
     axis: Axis | None
     trend: str | None
     colour: str | None
@@ -104,20 +108,26 @@ class Contents:
     unseen: tuple[str, ...]
     light: str | None
     model: str | None
-    most_evidence: int = MOST_EVIDENCE
+    engine: EngineWords = NOTHING_TOLD
     imprint: str = IMPRINT
 
 
-def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) -> Contents:
+def contents_of(
+    shown: Shown,
+    trend: Trend | None = None,
+    whole: bool = True,
+    engine: EngineWords = NOTHING_TOLD,
+) -> Contents:
     """A reading in the words of a report.
 
     trend: with it, the earlier readings stand beside this one. whole: whether the whole photo
-    belongs to the figures where there is a close-up.
+    belongs to the figures where there is a close-up. engine: what was told beside the photo.
     """
     reading, explanation = shown.reading, shown.reading.explanation
     measured, condition = reading.measurement, reading.condition
     possible, faint = _possible(condition)
     photos = same_plug_words(reading)
+    evidence = condition.evidence if condition else ()
     causes = explanation.causes if explanation else ()
     checks = explanation.checks if explanation else ()
     advice = explanation.advice if explanation else ()
@@ -137,7 +147,8 @@ def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) ->
         faint_count=len(faint),
         coverage=condition.coverage if condition else None,
         findings=tuple(findings(reading)),
-        evidence=(*photos, *(condition.evidence if condition else ())),
+        evidence=(*photos, *evidence),
+        decided=(*photos, *weightiest(evidence, MOST_EVIDENCE)),
         axis=None if measured is None else draw_axis(load_bands(), _marked(measured, trend)),
         trend=None if trend is None else trend_words(trend),
         colour=None if measured is None else colour_words(measured.lab),
@@ -158,8 +169,16 @@ def contents_of(shown: Shown, trend: Trend | None = None, whole: bool = True) ->
         unseen=unseen(reading),
         light=light_sentence(reading),
         model=" ".join(reading.model.values()) if reading.model else None,
-        most_evidence=MOST_EVIDENCE + len(photos),
+        engine=engine,
     )
+
+
+def weightiest(evidence: tuple[str, ...], most: int) -> tuple[str, ...]:
+    """The first `most` sentences; the last gives way to the strongest that speaks against the
+    answer, where none of them does."""
+    shown = evidence[:most]
+    against = [sentence for sentence in evidence if sentence.startswith(AGAINST)][:1]
+    return shown if set(against) <= set(shown) else (*evidence[: most - 1], *against)
 
 
 def _marked(measured: Measurement, trend: Trend | None) -> list[Measured]:

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 from tipvision.files import write_whole
 from tipvision.record.reading import Reading
 from tipvision.report.contents import Contents, Shown, contents_of
+from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.mark import svg_path
 from tipvision.report.picture import png_uri
 from tipvision.report.shop import Shop
-from tipvision.report.words import percent
+from tipvision.report.words import opening, percent
 
 
 def report_page(
@@ -24,9 +25,11 @@ def report_page(
     picture: NDArray[np.uint8] | None,
     taken: str | None,
     shop: Shop | None = None,
+    engine: EngineWords = NOTHING_TOLD,
 ) -> str:
-    """The page of one reading; `picture` and `taken` as in `Shown`, `shop` as in `plug_page`."""
-    return plug_page(contents_of(Shown(reading, picture, taken)), shop)
+    """The page of one reading; `picture` and `taken` as in `Shown`, `shop` as in `plug_page`,
+    `engine` as in `contents_of`."""
+    return plug_page(contents_of(Shown(reading, picture, taken), engine=engine), shop)
 
 
 def plug_page(told: Contents, shop: Shop | None = None) -> str:
@@ -45,9 +48,10 @@ def write_report(
     path: Path,
     taken: str | None = None,
     shop: Shop | None = None,
+    engine: EngineWords = NOTHING_TOLD,
 ) -> None:
     """Write the page to `path`, whole or not at all (OSError when that cannot be done)."""
-    write_whole(path, report_page(reading, picture, taken, shop).encode("utf-8"))
+    write_whole(path, report_page(reading, picture, taken, shop, engine).encode("utf-8"))
 
 
 def render(template: str, shop: Shop, facts: Mapping[str, Any]) -> str:
@@ -73,6 +77,7 @@ def _environment() -> Any:
         lstrip_blocks=True,
     )
     environment.filters["percent"] = percent
+    environment.filters["opening"] = opening
     return environment
 
 

@@ -8,6 +8,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Frame, KeepInFrame
 
+from tipvision import __version__
 from tipvision.report.pdf_drawings import draw_mark
 from tipvision.report.pdf_style import (
     INK,
@@ -31,19 +32,20 @@ Column = tuple[float, float, list[Flowable]]  # x and width in points, what flow
 class Sheets:
     """A PDF in the making; the same contents give the same bytes."""
 
-    def __init__(self, shop: Shop, title: str, about: str, foot: Sequence[str]) -> None:
+    def __init__(self, shop: Shop, title: str, about: Sequence[str], foot: Sequence[str]) -> None:
         self._stream = io.BytesIO()
         self._canvas = Canvas(
             self._stream, pagesize=(PAGE_WIDTH, PAGE_HEIGHT), invariant=1, pageCompression=1
         )
         self._canvas.setTitle(f"Firing-end report: {drawable(title)}")
+        self._canvas.setCreator(f"tipvision {__version__}")
         self._canvas.setAuthor(drawable(shop.name))
         self._shop, self._title, self._about, self._foot = shop, title, about, foot
         self._count = 0
 
     def flow(self, columns: Sequence[Column]) -> None:
         """Set columns side by side, on as many sheets as it takes."""
-        while any(flowables for _, _, flowables in columns):
+        while any(not isinstance(one, Gap) for _, _, flowables in columns for one in flowables):
             top = self._head()
             for x, width, flowables in columns:
                 frame = Frame(x, FOOT, width, top - FOOT, 0, 0, 0, 0)
@@ -91,10 +93,10 @@ class Sheets:
         canvas.setFont("Helvetica-Bold", 15)
         canvas.drawString(x, low + 2.6 * MM, "Firing-end report")
         room = right - 3.5 * MM - x - stringWidth("Firing-end report", "Helvetica-Bold", 15) - 10
-        for text, font, size, up in (
-            (self._title, "Helvetica-Bold", 11.0, 6.8),
-            (self._about, "Helvetica", 9.0, 2.8),
-        ):
+        below = [text for text in self._about if text]
+        heights = (8.0, 4.7, 1.6) if len(below) > 1 else (6.8, 2.8)
+        for number, (text, up) in enumerate(zip((self._title, *below), heights, strict=False)):
+            font, size = ("Helvetica", 8.5) if number else ("Helvetica-Bold", 11.0)
             canvas.setFont(font, size)
             shown = _cut(drawable(text), font, size, room)
             canvas.drawRightString(right - 3.5 * MM, low + up * MM, shown)

@@ -28,16 +28,15 @@ def plug_pdf(told: Contents, shop: Shop | None = None) -> bytes:
     """The same content as the HTML page, the numbers in a small table at the end."""
     title = f"{told.name}, {told.plug}" if told.plug else told.name
     foot = [f"Light: {told.light}." if told.light else "", _imprint(told)]
-    sheets = Sheets(
-        shop or Shop(), title, f"taken {told.taken}" if told.taken else "", [f for f in foot if f]
-    )
+    about = [told.engine.line, f"taken {told.taken}" if told.taken else ""]
+    sheets = Sheets(shop or Shop(), title, about, [f for f in foot if f])
     aside = _aside(told)
     said = _said(told, RIGHT if aside else PAGE_WIDTH - 2 * MARGIN)
-    if aside:
-        sheets.flow(
-            [(MARGIN, LEFT, aside), (MARGIN + LEFT + GUTTER, RIGHT, said)],
-        )
+    if aside:  # the numbers stand under it, where there is room; read aloud they come last
+        aside += _numbers(told, LEFT)
+        sheets.flow([(MARGIN + LEFT + GUTTER, RIGHT, said), (MARGIN, LEFT, aside)])
     else:
+        said += _numbers(told, PAGE_WIDTH - 2 * MARGIN)
         sheets.flow([(MARGIN, PAGE_WIDTH - 2 * MARGIN, said)])
     return sheets.finished()
 
@@ -77,7 +76,7 @@ def _said(told: Contents, width: float) -> list[Flowable]:
         answer.append(paragraph(f"Findings: {found}", "bold"))
     flowables = section("Answer", *answer)
     if told.evidence:
-        flowables += section("What decided", *items(told.evidence[: told.most_evidence]))
+        flowables += section("What decided, and how strongly", *items(told.decided))
     if told.axis is not None:
         drawing = AxisDrawing(told.axis, 0.92 * width)
         trend = [] if told.trend is None else [paragraph(told.trend)]
@@ -90,13 +89,13 @@ def _said(told: Contents, width: float) -> list[Flowable]:
         flowables += section("Advice", *items(told.advice))
     if told.unseen:
         flowables += section("What the tool could not see", *items(told.unseen))
-    return flowables + _numbers(told, width)
+    return flowables
 
 
 def _causes(told: Contents) -> list[Flowable]:
     if not told.causes:
         return []
-    parts: list[Flowable] = []
+    parts: list[Flowable] = [paragraph(told.engine.facts, "soft")] if told.engine.facts else []
     for rank, texts in told.causes:
         parts += [paragraph(rank, "bold"), *items(texts)]
     if told.causes_left:
@@ -123,7 +122,7 @@ def _numbers(told: Contents, width: float) -> list[Flowable]:
     ]
     parts: list[Flowable] = [
         paragraph(f"Colour of the nose: {', '.join(told.lab)} (95 % intervals).", "soft"),
-        number_table(bands, [width - 52 * MM, 22 * MM, 30 * MM]),
+        number_table(bands, [width - 34 * MM, 17 * MM, 17 * MM]),
     ]
     if shares:
         parts += [Gap(4.0), cause_table(shares, width)]

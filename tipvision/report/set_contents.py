@@ -13,21 +13,25 @@ from tipvision.comparison.set_causes import SetCauses, set_causes
 from tipvision.measure.bands import load_bands
 from tipvision.report.answer import heeded
 from tipvision.report.axis import Axis, Measured, draw_axis
-from tipvision.report.contents import IMPRINT, Contents, Shown, contents_of
+from tipvision.report.contents import IMPRINT, Contents, Shown, contents_of, weightiest
+from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.set_words import comparison_words
-from tipvision.report.words import ENGINE_VERDICTS, listed
+from tipvision.report.words import ENGINE_VERDICTS, listed, opening
 from tipvision.workshop.fitting import FITTING
 
 MOST_CHECKS, MOST_CAUSES, MOST_EVIDENCE = 6, 5, 2
+MOST_OF_ONE = 2  # causes of a plug that stand beside those of the set
 FITTING_IDS = frozenset(FITTING)
 
 
 @dataclass(frozen=True)
 class SetContents:
     """title:      what the set is called. plugs: (label, what is said of it) in the order given.
+    engine:     which engine it is, and what was told of it.
     compared:   which stands apart, or that none does.
-    causes:     (heading, (text, rank in words)) for what belongs to single plugs, then for what
-                is shared. cause_shares: (text, plugs in words, share).
+    causes:     (heading, (text, rank in words)) for what belongs to single plugs, for what is
+                shared, and for each plug whose own first causes are neither.
+    cause_shares: (text, plugs in words, share).
     checks:     (minutes, text, the cautions that stand with it).
     by_plug:    (label, sentences): what decided.
     advice, unseen, lights: (plugs in words, sentence); "" where it holds for all plugs.
@@ -50,10 +54,16 @@ class SetContents:
     unseen: tuple[tuple[str, str], ...]
     lights: tuple[tuple[str, str], ...]
     model: str | None
+    engine: EngineWords = NOTHING_TOLD
     imprint: str = IMPRINT
 
 
-def set_contents_of(shown: Sequence[Shown], labels: Sequence[str], title: str) -> SetContents:
+def set_contents_of(
+    shown: Sequence[Shown],
+    labels: Sequence[str],
+    title: str,
+    engine: EngineWords = NOTHING_TOLD,
+) -> SetContents:
     """The plugs of one engine in the words of a report; `labels` names each of them.
 
     The engine is one: its verdict is the most cautious of all plugs, and no check or advice that it
@@ -92,12 +102,13 @@ def set_contents_of(shown: Sequence[Shown], labels: Sequence[str], title: str) -
         fitted=tuple(dict.fromkeys(t for e in explained for t in _texts(e, advice & FITTING_IDS))),
         cautions=tuple(caution.text for caution in cautions),
         by_plug=tuple(
-            (label, one.evidence[:MOST_EVIDENCE])
+            (label, weightiest(one.evidence, MOST_EVIDENCE))
             for label, one in zip(labels, told, strict=True)
             if one.evidence
         ),
         unseen=_grouped(labels, [one.unseen for one in told]),
         lights=_grouped(labels, [() if one.light is None else (one.light,) for one in told]),
+        engine=engine,
         model=next((one.model for one in told if one.model), None),
     )
 
@@ -156,23 +167,23 @@ def _cautions(explained: Sequence[Explanation], knowledge: Knowledge) -> list[Se
 def _cause_lists(
     labels: Sequence[str], told: Sequence[Contents], comparison: Comparison, causes: SetCauses
 ) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
-    """What belongs to single plugs, then what is shared; where neither says anything, the first
-    causes of each plug."""
-    lists = []
-    for plug in comparison.odd:
-        mine = [(c.text, rank_word(c.probability)) for c in causes.own if c.plugs == (plug,)]
+    """What belongs to single plugs, then what is shared, then the first causes of each plug that
+    these lists do not name."""
+    lists, named = [], {c.text for c in causes.shared[:MOST_CAUSES]}
+    alone = {plug: [c for c in causes.own if c.plugs == (plug,)] for plug in comparison.odd}
+    for plug, mine in alone.items():
         if mine:
-            lists.append((f"In {labels[plug]} alone", tuple(mine[:MOST_CAUSES])))
-    common = tuple((c.text, rank_word(c.probability)) for c in causes.shared)[:MOST_CAUSES]
-    if common:
+            ranked = tuple((c.text, rank_word(c.probability)) for c in mine[:MOST_CAUSES])
+            lists.append((f"In {labels[plug]} alone", ranked))
+    if causes.shared:
         whose = "the others" if comparison.odd else "the plugs"
+        common = tuple((c.text, rank_word(c.probability)) for c in causes.shared[:MOST_CAUSES])
         lists.append((f"Shared by {whose}", common))
-    if not lists:
-        lists = [
-            (_capital(label), tuple((text, rank_word(p)) for text, p in one.cause_shares[:2]))
-            for label, one in zip(labels, told, strict=True)
-            if one.cause_shares
-        ]
+    for plug, one in enumerate(told):
+        first = one.cause_shares[:MOST_OF_ONE]
+        if not alone.get(plug) and any(text not in named for text, _ in first):
+            ranked = tuple((text, rank_word(share)) for text, share in first)
+            lists.append((f"{opening(labels[plug])}, taken by itself", ranked))
     return tuple(lists)
 
 
@@ -189,7 +200,3 @@ def _grouped(
         for sentence, plugs in whose.items()
     ]
     return tuple(sorted(grouped, key=lambda pair: bool(pair[0])))  # what holds for all comes first
-
-
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]

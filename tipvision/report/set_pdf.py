@@ -19,7 +19,7 @@ from tipvision.report.pdf_sheet import Gap, Sheets, items, section
 from tipvision.report.pdf_style import GUTTER, MARGIN, MM, PAGE_WIDTH, paragraph
 from tipvision.report.set_contents import SetContents
 from tipvision.report.shop import Shop
-from tipvision.report.words import listed, percent
+from tipvision.report.words import listed, opening, percent
 
 WIDTH = PAGE_WIDTH - 2 * MARGIN
 A_ROW = 4  # cards
@@ -30,7 +30,7 @@ def set_pdf(told: SetContents, shop: Shop | None = None) -> bytes:
     """The same content as the HTML page, the numbers in a small table at the end."""
     about = f"{len(told.plugs)} plugs of one engine"
     imprint = f"Model {told.model} · {told.imprint}" if told.model else told.imprint
-    sheets = Sheets(shop or Shop(), told.title, about, [imprint])
+    sheets = Sheets(shop or Shop(), told.title, [told.engine.line, about], [imprint])
     sheets.flow([(MARGIN, WIDTH, [*_together(told), *_plugs(told), *_why(told), *_what_now(told)])])
     return sheets.finished()
 
@@ -59,7 +59,7 @@ def _plugs(told: SetContents) -> list[Flowable]:
 
 
 def _card(label: str, one: Contents, odd: bool, width: float) -> list[Flowable]:
-    name = label[:1].upper() + label[1:] + (": stands apart" if odd else "")
+    name = opening(label) + (": stands apart" if odd else "")
     parts: list[Flowable] = [paragraph(name, "bold")]
     if one.figures:
         parts += [Picture(one.figures[0][1], width, CARD_HEIGHT), Gap(1.5)]
@@ -81,10 +81,10 @@ def _why(told: SetContents) -> list[Flowable]:
     colour = (
         [] if told.axis is None else section("Colour of the noses", AxisDrawing(told.axis, half))
     )
-    causes: list[Flowable] = []
+    causes: list[Flowable] = [paragraph(told.engine.facts, "soft")] if told.engine.facts else []
     for heading, texts in told.causes:
         causes += [paragraph(heading, "bold"), *items([f"{text} ({rank})" for text, rank in texts])]
-    columns = [colour, section("Causes", *causes) if causes else []]
+    columns = [colour, section("Causes", *causes) if told.causes else []]
     flowables: list[Flowable] = []
     if any(columns):
         flowables.append(side_by_side(columns, WIDTH, GUTTER))
@@ -101,12 +101,12 @@ def _what_now(told: SetContents) -> list[Flowable]:
     cautions: list[Flowable] = [caution_box(told.cautions, half)] if told.cautions else []
     decided: list[Flowable] = []
     for label, sentences in told.by_plug:
-        decided += [paragraph(label[:1].upper() + label[1:], "bold"), *items(sentences)]
+        decided += [paragraph(opening(label), "bold"), *items(sentences)]
     flowables: list[Flowable] = []
     for columns in (
         [advice, cautions],
         [
-            section("What decided", *decided) if decided else [],
+            section("What decided, and how strongly", *decided) if decided else [],
             section("What the tool could not see", *items(_named(told.unseen)))
             if told.unseen
             else [],
@@ -124,9 +124,7 @@ def _what_now(told: SetContents) -> list[Flowable]:
 
 def _named(sentences: Sequence[tuple[str, str]]) -> list[str]:
     """Sentences that do not hold for all plugs begin with those that they hold for."""
-    return [
-        f"{whose[:1].upper()}{whose[1:]}: {text}" if whose else text for whose, text in sentences
-    ]
+    return [f"{opening(whose)}: {text}" if whose else text for whose, text in sentences]
 
 
 def _numbers(told: SetContents) -> list[Flowable]:

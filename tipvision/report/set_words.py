@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from tipvision.comparison.odd_one import Apart, Comparison
 from tipvision.comparison.trend import REACH, Trend
 from tipvision.record.reading import Reading
-from tipvision.report.words import CONDITIONS, listed, taken_words
+from tipvision.report.words import CONDITIONS, listed, opening, taken_words
 
 
 def comparison_words(
@@ -14,12 +14,12 @@ def comparison_words(
     """Which plug stands apart and how, or that none does, and what could not be compared."""
     sentences: list[str] = []
     for apart in comparison.by_colour:
-        sentences += [f"{_capital(labels[apart.plug])} stands apart.", _apart_words(apart)]
+        sentences += [f"{opening(labels[apart.plug])} stands apart.", _apart_words(apart)]
     for plug in comparison.by_condition:
         condition = readings[plug].condition
         assert condition is not None and condition.label is not None
         name = CONDITIONS[condition.label][0].lower()
-        sentences.append(f"{_capital(labels[plug])} is {name}, and the others are not.")
+        sentences.append(f"{opening(labels[plug])} is {name}, and the others are not.")
     sentences = sentences or _nothing_apart(comparison)
     if comparison.label is not None:
         sentences.append(f"All of them are {CONDITIONS[comparison.label][0].lower()}.")
@@ -69,7 +69,3 @@ def trend_words(trend: Trend) -> str:
             f"{span} the nose has grown {'lighter' if trend.change > 0 else 'darker'} by {figures}."
         )
     return f"{span} the lightness has moved by {figures}: no more than the doubt in it explains."
-
-
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]

@@ -99,6 +99,12 @@ def day_words(taken: str) -> str:
     return f"{at.day} {_MONTHS[at.month - 1][:3]} {at.year}"
 
 
+def opening(label: str) -> str:
+    """The name of a plug where a sentence or heading begins: "Cylinder 2", but "gn-02-a" as the
+    file has it."""
+    return label[:1].upper() + label[1:] if label.partition(" ")[0].isalpha() else label
+
+
 def light_words(source: str, cct_k: float | None = None) -> str:
     """The source of a `Light` in words, with its colour temperature where that is known."""
     kelvin = f", about {cct_k:.0f}\u00a0K" if cct_k else ""
