@@ -23,9 +23,7 @@ MASKS = {row["file"]: row["mask"] for row in ROWS}
 NOTHING = {"condition": None, "shine": None}
 TRUTH = {row["file"]: next(iter(row["plugs"]), NOTHING) for row in ROWS}
 NOSE, NOSE_IN_GLARE, NOSE_DEEP = 1, 2, 3  # values of the demo's masks; deep is not scored
-# of nose found and true nose
-LEAST_OVERLAP = 0.4
-LEAST_OVERLAP_WET = 0.2  # the lit half of an oily nose may pass for the whole
+LEAST_OVERLAP = 0.85  # of nose found and true nose
 
 
 @pytest.fixture(scope="module")
@@ -61,12 +59,12 @@ def test_the_true_condition_is_the_likeliest(readings, name):
 
 
 @pytest.mark.parametrize("name", ["tb-07-a.jpg", "qd-03-a.jpg", "sx-01-left.jpg"])
-def test_on_the_bench_card_the_true_condition_is_the_likeliest(readings, name):
-    """How much light arrives in the bore stays open, so two blacks may stay open as well."""
-    reading, truth = readings[name], TRUTH[name]["condition"]
-    tied = any(reason.code == "dry_or_wet" for reason in reading.reasons)
-    assert reading.condition.label == truth or (tied and truth in reading.condition.possible)
-    assert reading.light.source == "bench_card"
+def test_the_light_of_a_plug_on_the_bench_card_is_the_card_s(readings, name):
+    assert readings[name].light.source == "bench_card"
+
+
+def test_a_tan_plug_on_the_bench_card_is_read(readings):
+    assert readings["tb-07-a.jpg"].outcome == "read"
 
 
 @pytest.mark.parametrize("name", TRUTH)
@@ -90,8 +88,7 @@ def test_the_nose_lies_on_the_true_nose(readings, name):
     labels = mask_image(reading.tips, reading.size)
     nose = np.isin(truth, [NOSE, NOSE_IN_GLARE])
     found = np.isin(labels, [Part.NOSE, Part.GLARE]) & (truth != NOSE_DEEP)
-    least = LEAST_OVERLAP_WET if TRUTH[name]["shine"] else LEAST_OVERLAP
-    assert (nose & found).sum() / (nose | found).sum() > least
+    assert (nose & found).sum() / (nose | found).sum() > LEAST_OVERLAP
 
 
 def test_what_a_person_says_reaches_the_reading(readings):

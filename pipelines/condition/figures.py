@@ -12,6 +12,7 @@ from tipvision.condition.condition import CONDITIONS, LABELS
 from tipvision.condition.judge import Judgement, judgement
 from tipvision.condition.model import Model
 from tipvision.teaching.held_out import BINS, calibration_error
+from tipvision.teaching.worth import f1_scores
 
 ORDER = ("wet_black", "dry_black", "normal", "chalk_white")
 """In which kappa weighs how far an answer is off."""
@@ -134,9 +135,8 @@ def counts_of(truth: Labels, answers: Labels) -> NDArray[np.int64]:
 
 
 def macro_f1(counts: NDArray[np.int64]) -> float:
-    """Mean over the conditions of 2 hits / (truths + answers); reference library: scikit-learn."""
-    both = counts.sum(axis=0)[: len(CONDITIONS)] + counts.sum(axis=1)
-    return float(np.mean(2 * np.diag(counts) / np.maximum(both, 1)))
+    """Mean of `f1_scores` over all five conditions, whether they occur or not."""
+    return float(f1_scores(counts.astype(np.float64)).mean())
 
 
 def kappa(counts: NDArray[np.int64]) -> float:

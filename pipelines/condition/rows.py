@@ -16,8 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipelines.light.rows import stored_light_of
-from pipelines.tip_net.judge import LEAST_NOSE
-from pipelines.tip_net.judge import _nearest as nearest_tip
+from pipelines.tip_net.judge import LEAST_NOSE, nearest_tip
 from pipelines.tip_net.listing import Entry, listed, read_pair
 from tipvision.condition.condition import FINDINGS, LABELS
 from tipvision.condition.features import NAMES, ONCE, UNDER_LIGHT, Features, features_of

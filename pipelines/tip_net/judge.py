@@ -74,7 +74,7 @@ def judged(entry: Entry, finder: str, model: Path | None) -> list[Outcome]:
         if nose.sum() < LEAST_NOSE:
             continue
         deep = mask == 8 * number + 3
-        tip, overlap = _nearest(search.tips, nose, deep)
+        tip, overlap = nearest_tip(search.tips, nose, deep)
         cells = {
             **cells,
             "view": plug.view,
@@ -101,7 +101,8 @@ def _searched(photo: Photo, finder: str, model: Path | None) -> TipSearch:
     return seek_tips(_net(model), photo.overview(), photo.size, closer=full_pixels(photo))
 
 
-def _nearest(tips: tuple[Tip, ...], nose: Mask, deep: Mask) -> tuple[Tip | None, float]:
+def nearest_tip(tips: tuple[Tip, ...], nose: Mask, deep: Mask) -> tuple[Tip | None, float]:
+    """The tip whose nose overlaps the true one most, and that overlap; none under `ELSEWHERE`."""
     best, overlap = None, ELSEWHERE
     size = (nose.shape[1], nose.shape[0])
     for tip in tips:

@@ -15,6 +15,7 @@ import pytest
 
 import tipvision.causes.knowledge as knowledge_module
 import tipvision.workshop.figures as figures_module
+from tests.whole_engine import WHOLE_ENGINE
 from tipvision.causes.entries import is_source
 from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine, Explanation
@@ -24,18 +25,7 @@ from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
 
 KNOWLEDGE = Path(knowledge_module.__file__).parent / "knowledge"
 WORKSHOP = Path(figures_module.__file__).parent
-ENGINE = Engine(
-    stroke="two",
-    fuel="carburettor",
-    thread="M14",
-    seat="gasket",
-    head="aluminium",
-    gap_mm=(0.5, 0.6),
-    scale="higher_is_colder",
-    jetted_at_m=300.0,
-    jetted_at_c=15.0,
-)
-ENGINES = (Engine("two", "carburettor"), Engine("four", "injection"), Engine(), ENGINE)
+ENGINES = (Engine("two", "carburettor"), Engine("four", "injection"), Engine(), WHOLE_ENGINE)
 NUMBER = re.compile(r"\d+(?:[./]\d+)?")
 MM_PER_INCH, NM_PER_LBF_FT = 25.4, 1.3558179483314004  # exact by definition; to 1e-16
 
@@ -80,9 +70,9 @@ def test_numbers_on_the_plug_that_goes_in_come_from_the_engine_or_a_table(told) 
 
 
 def _of_the_engine(told: list[tuple[Condition, Engine, Explanation]]) -> Iterator[Any]:
-    """Advice that is worked out from the facts of `ENGINE`."""
+    """Advice that is worked out from the facts of `WHOLE_ENGINE`."""
     for _, engine, explanation in told:
-        if engine is ENGINE:
+        if engine is WHOLE_ENGINE:
             known = _entries("advice.toml", "advice")
             yield from (
                 piece
@@ -92,7 +82,7 @@ def _of_the_engine(told: list[tuple[Condition, Engine, Explanation]]) -> Iterato
 
 
 def _of_the_tables() -> set[Fraction]:
-    """What `ENGINE` says of itself, its row of torques and the turns, each in both its units."""
+    """What `WHOLE_ENGINE` says of itself, its torques and the turns, each in both its units."""
     torques, figures = _file(WORKSHOP / "torques.toml"), _file(WORKSHOP / "figures.toml")
     assert is_source(torques["source"])
     assert all(is_source(figure["source"]) for figure in figures.values())
@@ -103,8 +93,8 @@ def _of_the_tables() -> set[Fraction]:
     )
     turns = [v["value"] for name, v in figures.items() if name.startswith("turn_")]
     numbers = [
-        *(f"{mm:.2f}" for mm in ENGINE.gap_mm or ()),
-        *(f"{mm / MM_PER_INCH:.3f}" for mm in ENGINE.gap_mm or ()),
+        *(f"{mm:.2f}" for mm in WHOLE_ENGINE.gap_mm or ()),
+        *(f"{mm / MM_PER_INCH:.3f}" for mm in WHOLE_ENGINE.gap_mm or ()),
         *(f"{nm}" for nm in row["nm"]),
         *(f"{nm / NM_PER_LBF_FT:.0f}" for nm in row["nm"]),
         *(Fraction(turn).limit_denominator(20) for turn in turns),

@@ -12,6 +12,7 @@ from tests.report import samples, sets
 from tipvision.comparison.doubt import Colour
 from tipvision.comparison.odd_one import FALSE_ALARM, apart_by_colour, chance_of, compare
 from tipvision.light.draws import gaussian_draws
+from tipvision.record.reason import reason
 
 PLUGS = 4
 OWN = np.diag([0.04, 0.0004, 0.0009])  # in the coordinates of `doubt.logarithms`
@@ -99,3 +100,14 @@ def test_plugs_that_were_not_measured_are_left_out() -> None:
 def test_the_common_condition() -> None:
     assert compare(sets.ALL_DARK).label == "dry_black"
     assert compare(sets.ONE_DARK).label is None
+
+
+def test_a_settled_condition_stands_apart_from_others_that_are_open_but_agree() -> None:
+    settled, wet = sets.plug(60.0, "normal"), sets.plug(20.5, "wet_black")
+    undecided = replace(settled, outcome="unclear", reasons=(reason("undecided", labels="two"),))
+    still_open = replace(
+        undecided, condition=replace(settled.condition, possible=("normal", "chalk_white"))
+    )
+    assert compare([wet, settled, still_open]).by_condition == (0,)
+    dark = replace(still_open, reasons=(reason("too_dark"),))
+    assert compare([wet, settled, dark]).by_condition == ()

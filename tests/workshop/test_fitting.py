@@ -1,20 +1,9 @@
+from tests.whole_engine import WHOLE_ENGINE
 from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine
 from tipvision.causes.knowledge import shipped_knowledge
 from tipvision.condition.condition import FINDINGS, LABELS, Condition
 from tipvision.workshop.fitting import fitting
-
-ENGINE = Engine(
-    stroke="two",
-    fuel="carburettor",
-    thread="M14",
-    seat="gasket",
-    head="aluminium",
-    gap_mm=(0.5, 0.6),
-    scale="higher_is_colder",
-    jetted_at_m=300.0,
-    jetted_at_c=15.0,
-)
 
 
 def condition(**findings: float) -> Condition:
@@ -24,7 +13,7 @@ def condition(**findings: float) -> Condition:
 
 
 def test_the_engine_tells_gap_torque_heat_range_and_jetting() -> None:
-    said = {piece.id: piece.text for piece in fitting(ENGINE)}
+    said = {piece.id: piece.text for piece in fitting(WHOLE_ENGINE)}
     assert "0.50 to 0.60 mm (0.020 to 0.024 in)" in said["gap_specified"]
     assert "24 to 29 N·m" in said["tighten_plug"]
     assert "colder plugs have higher numbers" in said["heat_range_kept"]
@@ -32,7 +21,7 @@ def test_the_engine_tells_gap_torque_heat_range_and_jetting() -> None:
 
 
 def test_a_plug_that_goes_back_has_its_used_gasket() -> None:
-    (tighten,) = (piece.text for piece in fitting(ENGINE) if piece.id == "tighten_plug")
+    (tighten,) = (piece.text for piece in fitting(WHOLE_ENGINE) if piece.id == "tighten_plug")
     assert 0 < tighten.index("used gasket") < tighten.index("1/12") < tighten.index("1/2 turn")
     taper = fitting(Engine(thread="M14", seat="taper", head="iron"))
     assert "1/16" in taper[0].text and "used" not in taper[0].text
@@ -45,7 +34,10 @@ def test_nothing_is_said_of_what_is_not_known() -> None:
 
 
 def test_the_facts_reach_the_explanation_with_their_cautions() -> None:
-    told, plain = explain(condition(), ENGINE), explain(condition(), Engine("two", "carburettor"))
+    told, plain = (
+        explain(condition(), WHOLE_ENGINE),
+        explain(condition(), Engine("two", "carburettor")),
+    )
     new = [piece.id for piece in told.advice if piece not in plain.advice]
     assert new == ["gap_specified", "tighten_plug", "heat_range_kept", "jetted_for"]
     assert {"no_anti_seize", "never_leaner_or_hotter"} <= {c.id for c in told.cautions}
@@ -53,11 +45,11 @@ def test_the_facts_reach_the_explanation_with_their_cautions() -> None:
 
 
 def test_no_plug_is_fitted_to_an_engine_that_must_not_start() -> None:
-    told = explain(condition(metal_specks=0.9), ENGINE)
+    told = explain(condition(metal_specks=0.9), WHOLE_ENGINE)
     assert told.verdict.engine == "do_not_start"
     assert "tighten_plug" not in {piece.id for piece in told.advice}
 
 
 def test_its_cautions_exist() -> None:
-    for piece in fitting(ENGINE):
+    for piece in fitting(WHOLE_ENGINE):
         assert set(piece.cautions) <= set(shipped_knowledge().cautions)

@@ -12,6 +12,7 @@ from tipvision.comparison.doubt import Colour, colours_of, contrast
 from tipvision.record.reading import Reading
 
 FALSE_ALARM = 0.05  # how often a set of plugs that are alike may be called uneven
+OPEN = frozenset({"undecided", "dry_or_wet"})  # reasons that leave labels open, no more
 FEWEST_TO_NAME_ONE = 3  # of two that differ, nothing says which is the odd one
 
 Array = NDArray[np.float64]
@@ -44,7 +45,7 @@ class Comparison:
     """What a set of readings says together.
 
     by_colour:    plugs whose colour stands apart, most certain first.
-    by_condition: plugs with a settled condition that all others, settled too, do not have.
+    by_condition: plugs whose settled condition is not the one that most of the plugs allow.
     uneven:       whether plugs differ by more than chance with none apart from a majority: two
                   plugs alone, or half of them against the other half.
     measured:     how many plugs could be compared by colour.
@@ -66,7 +67,7 @@ class Comparison:
 def compare(readings: Sequence[Reading]) -> Comparison:
     """Hold the plugs of one engine against each other.
 
-    By colour as `apart_by_colour` does, by condition where every plug is settled.
+    By colour as `apart_by_colour` does, by condition where it is settled.
     """
     colours = colours_of(readings)
     known = {i: colour for i, colour in enumerate(colours) if colour is not None}
@@ -78,7 +79,7 @@ def compare(readings: Sequence[Reading]) -> Comparison:
     labels = [r.condition.label if r.outcome == "read" and r.condition else None for r in readings]
     return Comparison(
         by_colour=apart if has_majority else (),
-        by_condition=_odd_labels(labels),
+        by_condition=_odd_labels(labels, [_allowed(r) for r in readings]),
         uneven=uneven,
         measured=len(known),
         label=_common(labels),
@@ -130,11 +131,20 @@ def _common(labels: Sequence[str | None]) -> str | None:
     return labels[0] if labels and len(set(labels)) == 1 else None
 
 
-def _odd_labels(labels: Sequence[str | None]) -> tuple[int, ...]:
-    """Plugs whose settled label is not that of the majority, where every plug is settled."""
-    if len(labels) < FEWEST_TO_NAME_ONE or None in labels:
+def _allowed(reading: Reading) -> frozenset[str]:
+    """The labels that a photo leaves open; none where more than its own doubt spoke against it."""
+    if reading.condition is None or {r.code for r in reading.reasons} - OPEN:
+        return frozenset()
+    return frozenset(reading.condition.possible)
+
+
+def _odd_labels(labels: Sequence[str | None], allowed: Sequence[frozenset[str]]) -> tuple[int, ...]:
+    """Plugs whose settled label is not the one that most plugs allow, of those that tell."""
+    telling = [possible for possible in allowed if possible]
+    counts = Counter(label for possible in telling for label in possible).most_common(2)
+    if len(telling) < FEWEST_TO_NAME_ONE or 2 * counts[0][1] <= len(telling):
         return ()
-    label, count = Counter(labels).most_common(1)[0]
-    if 2 * count <= len(labels):
+    if len(counts) > 1 and counts[0][1] == counts[1][1]:
         return ()
-    return tuple(i for i, own in enumerate(labels) if own != label)
+    usual = counts[0][0]
+    return tuple(i for i, own in enumerate(labels) if own is not None and own != usual)

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from tipvision.report.mark import svg_path
 from tipvision.report.picture import png_uri
 from tipvision.report.shop import Shop
 from tipvision.report.words import opening, percent
+from tipvision.templates import templates_of
 
 
 def report_page(
@@ -67,19 +67,4 @@ def render(template: str, shop: Shop, facts: Mapping[str, Any]) -> str:
 @cache
 def _environment() -> Any:
     """The templates, each compiled once."""
-    from jinja2 import Environment, FunctionLoader, StrictUndefined  # only when a page is made
-
-    environment = Environment(
-        loader=FunctionLoader(_template),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["percent"] = percent
-    environment.filters["opening"] = opening
-    return environment
-
-
-def _template(name: str) -> str:
-    return resources.files("tipvision.report").joinpath(name).read_text("utf-8")
+    return templates_of("tipvision.report", percent=percent, opening=opening)

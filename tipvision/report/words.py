@@ -32,7 +32,7 @@ FINDINGS = {
     "uneven": "one side dark or a soot ring",
 }
 PLUG_VERDICTS = {
-    "refit": "Good to fit",
+    "refit": "Good to fit, once looked over",
     "clean": "Clean it",
     "replace": "Replace it",
     "check": "Check it further",

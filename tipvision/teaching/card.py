@@ -3,10 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from functools import cache
-from importlib import resources
 from typing import Any
-
-from jinja2 import Environment, FunctionLoader, StrictUndefined
 
 from tipvision.condition.condition import CONDITIONS
 from tipvision.teaching.checks import TO_PROMOTE
@@ -14,6 +11,7 @@ from tipvision.teaching.held_out import HeldOut, Rate
 from tipvision.teaching.plots import reliability_svg
 from tipvision.teaching.shop_bands import ShopBand
 from tipvision.teaching.worth import ANY, OVERALL, Comparison, told
+from tipvision.templates import templates_of
 
 
 @dataclass(frozen=True)
@@ -95,17 +93,11 @@ def _plain(name: str) -> str:
 
 
 @cache
-def _environment() -> Environment:
-    files = resources.files("tipvision.teaching")
-    environment = Environment(
-        loader=FunctionLoader(lambda name: files.joinpath(name).read_text("utf-8")),
-        autoescape=lambda name: name is not None and name.endswith(".html"),
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
+def _environment() -> Any:
+    return templates_of(
+        "tipvision.teaching",
+        plain=_plain,
+        rate=rate_in_words,
+        told=told,
+        percent=lambda share: f"{100 * share:.0f} %",
     )
-    environment.filters.update(
-        plain=_plain, rate=rate_in_words, told=told, percent=lambda share: f"{100 * share:.0f} %"
-    )
-    return environment

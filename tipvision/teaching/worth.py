@@ -121,14 +121,17 @@ def _counts(owner: NDArray[np.int64], truth: NDArray[np.int64], answers: Sequenc
     return held
 
 
-def macro_f1(counts: Array) -> Array:
-    """Mean over the conditions that occur of 2 hits / (truths + answers), of counts (..., 5, 5) by
+def f1_scores(counts: Array) -> Array:
+    """2 hits / (truths + answers) of each condition, (..., 5), of counts (..., 5, 5 or more) by
     truth and answer; reference library: scikit-learn (see the tests)."""
     hits = np.diagonal(counts, axis1=-2, axis2=-1)
-    truths = counts.sum(axis=-1)
-    both = truths + counts.sum(axis=-2)
-    scores = 2 * hits / np.maximum(both, 1e-12)
-    occurs = truths > 0
+    both = counts.sum(axis=-1) + counts.sum(axis=-2)[..., : hits.shape[-1]]
+    return np.asarray(2 * hits / np.maximum(both, 1e-12))
+
+
+def macro_f1(counts: Array) -> Array:
+    """Mean of `f1_scores` over the conditions that occur: a shop need not have all of them."""
+    scores, occurs = f1_scores(counts), counts.sum(axis=-1) > 0
     return np.asarray((scores * occurs).sum(axis=-1) / occurs.sum(axis=-1))
 
 

@@ -3,17 +3,9 @@
 import numpy as np
 
 from pipelines.condition.rows import Table
+from tests.teaching.made import USUAL
 from tipvision.condition.condition import CONDITIONS, FINDINGS, LABELS
 from tipvision.condition.features import ONCE, UNDER_LIGHT
-
-USUAL = {
-    "normal": (60.0, 0.5),
-    "dry_black": (20.0, 0.5),
-    "wet_black": (20.0, 1.8),
-    "chalk_white": (80.0, 0.2),
-    "unused": (96.0, 1.2),
-}
-"""L* of a nose, and ln of its shine."""
 
 
 def made_table(renders: int, photos: int = 2, seed: int = 3, noise: float = 1.0) -> Table:
