@@ -13,11 +13,6 @@ from pipelines.studio.materials.world import matter
 Pattern = Callable[[Array, int, np.random.Generator], Surface]
 
 
-def _rust(points: Array, seed: int, size: float) -> Array:
-    """A few ragged spots of rust, now and then."""
-    return patches(warped(points, seed, size) / (0.4 * size), seed + 4, 0.008, 0.5, 5)
-
-
 def _wood(points: Array, seed: int, rng: np.random.Generator) -> Surface:
     x, y = points[..., 0], points[..., 1]
     plank = np.floor((y + rng.uniform(0, 60)) / 62.0)
