@@ -97,7 +97,7 @@ def _picked(plug: int | None, count: int) -> range:
 
 
 def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> Reading:
-    window = photo.window(tip.box, LONGEST_WINDOW)
+    window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(window, tip, light, load_bands(), default_nose_light())
     if measurement is None:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipelines.light.rows import stored_light_of
+from pipelines.studio.truth import PlugTruth
 from pipelines.tip_net.judge import LEAST_NOSE, nearest_tip
 from pipelines.tip_net.listing import Entry, listed, read_pair
 from tipvision.condition.condition import FINDINGS, LABELS
@@ -81,7 +82,28 @@ def rows_of(folders: Sequence[Path], workers: int, guesses: bool) -> Iterator[Ro
             yield from rows
 
 
-def _rows(entry: Entry, guesses: bool) -> list[Row]:
+@dataclass(frozen=True)
+class Nose:
+    """What the tool found of one nose, and which it is.
+
+    number: of the true plug, None for what is none. own: whether `light` is the one that the tool
+    takes. window shows `tip.box`.
+    """
+
+    entry: Entry
+    tip: Tip
+    window: Window
+    light: Light
+    number: int | None
+    own: bool
+
+    @property
+    def truth(self) -> PlugTruth | None:
+        return None if self.number is None else self.entry.truth.plugs[self.number]
+
+
+def noses_of(entry: Entry, guesses: bool) -> Iterator[Nose]:
+    """The noses that the tool finds in a photo, under each light; arguments as for `rows_of`."""
     photo = open_photo(str(entry.photo))
     overview = photo.overview()
     said = Said(stored=stored_light_of(entry.photo.parent, entry.truth))
@@ -89,21 +111,21 @@ def _rows(entry: Entry, guesses: bool) -> list[Row]:
     hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
     tips = search_tips(overview, photo.size, hint, full_pixels(photo)).tips
     if not tips:
-        return []
+        return
     lights = [light]
     if guesses and light.source != "estimate":
         lights.append(estimated_light(overview))
-    owners = _owners(entry, tips)
-    rows = []
-    for tip, number in zip(tips, owners, strict=True):
+    for tip, number in zip(tips, _owners(entry, tips), strict=True):
         if tip.nose_px < LEAST_PX:
             continue
-        window = photo.window(tip.box, LONGEST_WINDOW)
+        window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
         for one in lights:
-            row = _row(entry, tip, window, one, number, own=one is light)
-            if row is not None:
-                rows.append(row)
-    return rows
+            yield Nose(entry, tip, window, one, number, own=one is light)
+
+
+def _rows(entry: Entry, guesses: bool) -> list[Row]:
+    rows = (row_of(nose) for nose in noses_of(entry, guesses))
+    return [row for row in rows if row is not None]
 
 
 def _owners(entry: Entry, tips: tuple[Tip, ...]) -> list[int | None]:
@@ -120,26 +142,18 @@ def _owners(entry: Entry, tips: tuple[Tip, ...]) -> list[int | None]:
     return owners
 
 
-def _row(
-    entry: Entry,
-    tip: Tip,
-    window: Window,
-    light: Light,
-    number: int | None,
-    own: bool,
-) -> Row | None:
-    found = measure(window, tip, light, load_bands(), default_nose_light())
-    if found is None:
+def row_of(nose: Nose) -> Row | None:
+    """Its row; None where nothing can be measured, or the true nose is not known."""
+    tip, light, plug = nose.tip, nose.light, nose.truth
+    found = measure(nose.window, tip, light, load_bands(), default_nose_light())
+    if found is None or (plug is not None and plug.nose_lab is None):
         return None
-    plug = None if number is None else entry.truth.plugs[number]
-    if plug is not None and plug.nose_lab is None:
-        return None
-    reasons = (*light.reasons, *gates(tip, window.linear, window.clipped))
+    reasons = (*light.reasons, *gates(tip, nose.window.linear, nose.window.clipped))
     label = NO_PLUG if plug is None else plug.condition or "none"
     return Row(
-        photo=entry.photo.name,
-        render=entry.truth.seed,
-        number=-1 if number is None else number,
+        photo=nose.entry.photo.name,
+        render=nose.entry.truth.seed,
+        number=-1 if nose.number is None else nose.number,
         label=label,
         shares=tuple(0.0 if plug is None else plug.shares.get(k, 0.0) for k in LABELS),
         findings=() if plug is None else plug.findings,
@@ -147,7 +161,7 @@ def _row(
         nose_px=tip.nose_px,
         view=str(tip.view),
         source=light.source.split(":")[0],
-        own=own,
+        own=nose.own,
         gated=tuple(reason.code for reason in reasons),
         features=features_of(found, load_bands()),
     )

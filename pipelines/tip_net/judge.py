@@ -119,7 +119,7 @@ def _state(photo: Photo, tip: Tip | None, search: TipSearch) -> tuple[str, tuple
         if not search.tips and search.plug_likely >= MAYBE_A_PLUG:
             return "refused", ("tip_not_found",)
         return "missed", ()
-    window = photo.window(tip.box, LONGEST_WINDOW)
+    window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
     reasons = tuple(reason.code for reason in gates(tip, window.linear, window.clipped))
     return ("refused" if reasons else "answered"), reasons
 

@@ -7,6 +7,8 @@ from tipvision.light.light import Light
 from tipvision.light.read_chart import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.photo.photo import Photo
 
+TILES_ACROSS = 6  # of a chart: what of it must be seen sharply is one tile
+
 
 def fit_of_chart(photo: Photo, view: ChartView, edition: str) -> ChartFit:
     """The fit to the chart that lies in a photo as `view` has it.
@@ -15,7 +17,8 @@ def fit_of_chart(photo: Photo, view: ChartView, edition: str) -> ChartFit:
     """
     printed = edition_of(edition)
     box = chart_box(view)
-    return fit_chart(read_chart(photo.window(box, LONGEST_WINDOW), box, view), printed)
+    window = photo.window(box, LONGEST_WINDOW, part_px=min(box.width, box.height) / TILES_ACROSS)
+    return fit_chart(read_chart(window, box, view), printed)
 
 
 def light_of_chart(fit: ChartFit) -> Light | None:

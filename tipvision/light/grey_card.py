@@ -84,7 +84,7 @@ def _inner_pixels(photo: Photo, view: GreyView) -> tuple[NDArray[np.float64], fl
     box = Box(int(left), int(top), int(right), int(bottom)).within(*photo.size)
     if box.width < 1 or box.height < 1:
         return np.empty((0, 5)), 0.0
-    window = photo.window(box, LONGEST_WINDOW)
+    window = photo.window(box, LONGEST_WINDOW, part_px=min(box.width, box.height))
     height, width = window.clipped.shape
     corners = (inner - (box.x0, box.y0)) * (width / box.width, height / box.height)
     inside = np.zeros((height, width), np.uint8)

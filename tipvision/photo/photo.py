@@ -1,37 +1,46 @@
-"""One photo file: header and metadata, a reduced overview, full pixels of a window on demand.
+"""One photo file: header and metadata, a reduced overview, pixels of a window on demand.
 
 A 12-megapixel photo never stands in memory as floats: profile and linearisation apply to what is
-asked for.
+asked for. It is decoded once where half scale serves for all that is asked.
 """
 
 import io
-import struct
-import sys
-import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
-from tipvision.colour.srgb import linear_table
+from tipvision.photo.blocks import blocks_of, trimmed
 from tipvision.photo.box import Box
-from tipvision.photo.fault import PhotoFault
-from tipvision.photo.kind import HEAD_BYTES, READ_HERE, kind_of
-from tipvision.photo.metadata import Metadata, metadata_of
-from tipvision.photo.orientation import displayed_size, stored_box, upright
+from tipvision.photo.decode import comes_at_half_scale, decoded
+from tipvision.photo.header import MOST_MEGAPIXELS, Header, header_of
+from tipvision.photo.kind import kind_of
+from tipvision.photo.memory import MOST_MEMORY, needed, refuse_costly
+from tipvision.photo.metadata import Metadata
+from tipvision.photo.orientation import Scalar, displayed_size, stored_box, upright
+from tipvision.photo.pixels import Codes, Pixels
 from tipvision.photo.profile import Profile
+from tipvision.photo.raw import raw_header
+from tipvision.photo.source import MOST_BYTES, STANDARD_INPUT, held, length_of, stream_of
+from tipvision.photo.tone import CEILING, Tone
+
+__all__ = [
+    "CEILING",
+    "MOST_BYTES",
+    "MOST_MEGAPIXELS",
+    "OVERVIEW_PX",
+    "STANDARD_INPUT",
+    "Photo",
+    "Window",
+    "open_photo",
+    "photo_from",
+]
 
 OVERVIEW_PX = 1024
-MOST_MEGAPIXELS = 100
-CEILING = 254  # 8-bit code from which a channel counts as clipped (our estimate: JPEG ripples by 1)
-STRIPE_ROWS = 256
-STANDARD_INPUT = "-"
+LEAST_OVERVIEW_PX = OVERVIEW_PX * 7 // 8  # slack: whole steps of reduction are cheap
+HALF_SERVES_PX = 60  # of what is measured, at half scale, from which half scale serves
 
 
 @dataclass(frozen=True)
@@ -40,194 +49,174 @@ class Window:
 
     linear:  float32 (h, w, 3), nominal linear sRGB (D65), 0 to 1, no tone curve but sRGB's undone.
     clipped: bool (h, w), a channel stood at its ceiling in the file.
+    scale:   2 where it was made from pixels decoded at half scale, else 1.
     """
 
     linear: NDArray[np.float32]
     clipped: NDArray[np.bool_]
+    scale: int = 1
 
 
 class Photo:
-    """A readable photo. Make one with `open_photo`; every method may raise PhotoFault.
+    """A readable photo. Make one with `open_photo` or `photo_from`; every method may raise
+    PhotoFault.
 
     name:     as it was given.
     size:     (width, height) as displayed, pixels.
     metadata: what the camera wrote.
+    decodes:  the scale of every decode so far: 2 at half scale, 1 in full.
     """
 
-    def __init__(self, name: str, stream: IO[bytes], kind: str) -> None:
+    def __init__(self, name: str, stream: IO[bytes]) -> None:
         self.name = name
+        self.decodes: tuple[int, ...] = ()
         self._stream = stream
-        self._kind = kind
-        self._full: Image.Image | None = None
-        with self._damage_as_fault():
-            picture = self._open()
-            _refuse_unfit(picture)
-            self._stored_size = picture.size
-            self.metadata: Metadata = metadata_of(picture.getexif())
-            icc = picture.info.get("icc_profile")
-        self._profile = Profile(icc) if icc else None
-        self.size = displayed_size(self._stored_size, self.metadata.orientation)
+        self._length = length_of(stream)
+        self._header = self._read_header(kind_of(stream, name))
+        self.metadata: Metadata = self._header.metadata
+        icc = self._header.icc
+        colours = "CMYK" if self._header.mode == "CMYK" else "RGB"
+        self._tone = Tone(Profile(icc, colours) if icc else None, raw=self._header.kind == "DNG")
+        self.size = displayed_size(self._header.size, self.metadata.orientation)
+        self._kept: dict[int, Pixels] = {}
 
     def overview(self) -> NDArray[np.uint8]:
         """uint8 (h, w, 3), sRGB-encoded, upright, at most `OVERVIEW_PX` on the longer side.
 
-        JPEGs are decoded at a reduced scale, which averages encoded values: good for finding,
-        not for measuring.
+        It is reduced in encoded values: good for finding, not for measuring.
         """
-        shrink = min(1.0, OVERVIEW_PX / max(self._stored_size))
-        target = tuple(max(1, round(n * shrink)) for n in self._stored_size)
-        # 1/8 slack: a 4032-pixel photo is decoded at a quarter, not at half
-        picture = self._decode((target[0] * 7 // 8, target[1] * 7 // 8))
-        small = np.asarray(picture)
-        if max(picture.size) > OVERVIEW_PX:
-            small = cv2.resize(small, target, interpolation=cv2.INTER_AREA)
-        return np.ascontiguousarray(self._displayed(Image.fromarray(small)))
+        pixels = self._pixels(2 if self._half_is_enough() else 1)
+        longer = max(pixels.size)
+        step = -(-longer // OVERVIEW_PX)
+        step = step if longer // step >= LEAST_OVERVIEW_PX else max(1, step - 1)
+        small = self._reduced(pixels, Box(0, 0, *displayed_size(pixels.size, self._turn)), step)
+        height, width = small.shape[:2]
+        if max(width, height) > OVERVIEW_PX:
+            shrink = OVERVIEW_PX / max(width, height)
+            target = (max(1, round(width * shrink)), max(1, round(height * shrink)))
+            small = _averaged(small, target)
+        return upright(self._tone.shown(small), self._turn)
 
-    def window(self, box: Box, longest: int) -> Window:
-        """The pixels of `box` (displayed photo), reduced in linear light to at most `longest`."""
-        crop = self._stored_pixels(box)
-        clipped = np.any(np.asarray(crop) >= CEILING, axis=2)
-        clipped_picture = upright(Image.fromarray(clipped), self.metadata.orientation)
-        return _linear(np.asarray(self._displayed(crop)), np.asarray(clipped_picture), longest)
+    def window(self, box: Box, longest: int, part_px: float | None = None) -> Window:
+        """The pixels of `box` (displayed photo), reduced in linear light to at most `longest`.
+
+        part_px: width of what is measured in it, pixels of the displayed photo. Half scale serves
+        where that has `HALF_SERVES_PX` then, or where the reduction makes it no smaller; the edges
+        of the box may then lie a pixel of the photo aside.
+        """
+        half = longest <= max(self._inside(box)) // 2
+        if part_px is not None:
+            half = half or part_px >= 2 * HALF_SERVES_PX
+        pixels, near, scale = self._pixels_of(box, half)
+        step = max(1, -(-max(near.width, near.height) // longest))
+        near = trimmed(near, step)
+        blocks = blocks_of(stored_box(near, pixels.size, self._turn), step)
+        across, down = blocks.block
+        linear = np.empty((blocks.size[1], blocks.size[0], 3), np.float32)
+        clipped = np.empty(linear.shape[:2], np.bool_)
+        for rows, part in blocks.stripes():
+            codes = pixels.codes(part)
+            linear[rows] = _averaged(
+                self._tone.linear(codes), (blocks.size[0], rows.stop - rows.start)
+            )
+            burnt = self._tone.clipped(codes).reshape(-1, down, blocks.size[0], across)
+            clipped[rows] = burnt.any(axis=(1, 3))
+        return Window(upright(linear, self._turn), upright(clipped, self._turn), scale)
 
     def shown(self, box: Box, longest: int) -> NDArray[np.uint8]:
-        """uint8 (h, w, 3), sRGB-encoded, upright: `box` of the displayed photo from its full
-        pixels, at most `longest` on the longer side.
+        """uint8 (h, w, 3), sRGB-encoded, upright: `box` of the displayed photo, at most `longest`
+        on the longer side; from its full pixels where half scale has less than 3/8 of that.
 
         It is reduced in encoded values, as the overview is: good for finding, not for measuring.
         """
-        seen = np.asarray(self._displayed(self._stored_pixels(box)))
-        step = -(-max(seen.shape[:2]) // longest)
-        if step > 1:
-            height, width = (max(1, n // step) for n in seen.shape[:2])
-            seen = seen[: height * step, : width * step]
-            seen = np.asarray(cv2.resize(seen, (width, height), interpolation=cv2.INTER_AREA))
-        return np.ascontiguousarray(seen, np.uint8)
+        pixels, near, _ = self._pixels_of(box, 3 * longest <= 4 * max(self._inside(box)))
+        step = max(1, -(-max(near.width, near.height) // longest))
+        return upright(self._tone.shown(self._reduced(pixels, near, step)), self._turn)
 
-    def _stored_pixels(self, box: Box) -> Image.Image:
-        """Full pixels of a box of the displayed photo, as they lie in the file; decoded once."""
-        box = box.within(*self.size)
-        if box.width < 1 or box.height < 1:
+    @property
+    def _turn(self) -> int:
+        return self.metadata.orientation
+
+    def _read_header(self, kind: str) -> Header:
+        def affordable(header: Header) -> None:
+            refuse_costly(header, comes_at_half_scale(header), self._held(header))
+
+        if kind != "DNG":
+            return header_of(self._stream, kind, affordable)
+        header = raw_header(self._stream)
+        affordable(header)
+        return header
+
+    def _inside(self, box: Box) -> tuple[int, int]:
+        """Width and height of what of a box lies in the photo."""
+        inside = box.within(*self.size)
+        if inside.width < 1 or inside.height < 1:
             raise ValueError(f"the window {box} lies outside a photo of {self.size}")
-        if self._full is None:
-            self._full = self._decode(None)
-        stored = stored_box(box, self._stored_size, self.metadata.orientation)
-        return self._full.crop((stored.x0, stored.y0, stored.x1, stored.y1))
+        return inside.width, inside.height
 
-    def _displayed(self, picture: Image.Image) -> Image.Image:
-        if self._profile is not None:
-            picture = self._profile.to_srgb(picture)
-        return upright(picture, self.metadata.orientation)
+    def _half_is_enough(self) -> bool:
+        """Whether the overview needs no more than half scale."""
+        return comes_at_half_scale(self._header) and (
+            max(self.size) >= 2 * LEAST_OVERVIEW_PX or not self._full_fits()
+        )
 
-    def _decode(self, at_least: tuple[int, int] | None) -> Image.Image:
-        """The stored picture as RGB, a JPEG at the smallest scale not below `at_least`."""
-        with self._damage_as_fault():
-            picture = self._open()
-            if at_least is not None:
-                picture.draft("RGB", at_least)
-            picture.load()
-            return _without_alpha(picture)
+    def _held(self, header: Header) -> int:
+        """Bytes of the file that lie in memory while it is decoded: ours, and the decoder's."""
+        return self._length * (header.copied + isinstance(self._stream, io.BytesIO))
 
-    def _open(self) -> Image.Image:
-        """The file's header; its pixels come with `load`."""
-        self._stream.seek(0)
-        with warnings.catch_warnings():  # our own bound speaks, in our own words
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            picture = Image.open(self._stream, formats=[self._kind_in_pillow()])
-        if picture.width * picture.height > MOST_MEGAPIXELS * 1e6:
-            raise _too_large()
-        return picture
+    def _full_fits(self) -> bool:
+        return needed(self._header, False, self._held(self._header)) <= MOST_MEMORY
 
-    @contextmanager
-    def _damage_as_fault(self) -> Iterator[None]:
-        """Whatever a decoder raises for damaged bytes becomes one PhotoFault."""
-        try:
-            yield
-        except Image.DecompressionBombError as error:
-            raise _too_large() from error
-        except (OSError, SyntaxError, ValueError, EOFError, MemoryError, struct.error) as error:
-            raise PhotoFault(
-                f"The {self._kind} file is truncated or damaged.",
-                "Copy it from the phone again, or take the photo again.",
-            ) from error
+    def _pixels_of(self, box: Box, half: bool) -> tuple[Pixels, Box, int]:
+        """Pixels, the displayed box in them, and their scale; half only where it is to be had."""
+        half = self._half_is_enough() and (half or not self._full_fits())
+        pixels = self._pixels(2 if half else 1)
+        scale = self._scale_of(pixels)
+        near = Box(box.x0 // scale, box.y0 // scale, -(-box.x1 // scale), -(-box.y1 // scale))
+        return pixels, near.within(*displayed_size(pixels.size, self._turn)), scale
 
-    def _kind_in_pillow(self) -> str:
-        if self._kind != "HEIC":
-            return self._kind
-        import pillow_heif  # only photos in HEIC pay for it
+    def _pixels(self, scale: int) -> Pixels:
+        """The stored picture at a scale of 1 or 2, decoded once."""
+        if scale not in self._kept:
+            if self._kept and self._header.pixels > MOST_MEGAPIXELS * 5e5:
+                self._kept.clear()  # both scales of so large a photo are too much to keep
+            pixels = decoded(self._stream, self._header, half=scale == 2)
+            self._kept[scale] = pixels
+            self.decodes = (*self.decodes, self._scale_of(pixels))
+        return self._kept[scale]
 
-        pillow_heif.register_heif_opener()
-        return "HEIF"
+    def _scale_of(self, pixels: Pixels) -> int:
+        """What came of the decode: some raw photos and some JPEGs come in full when asked for
+        half."""
+        return round(self._header.size[0] / pixels.size[0])
+
+    def _reduced(self, pixels: Pixels, near: Box, step: int) -> Codes:
+        """Codes of a displayed box, blocks of `step` pixels averaged, as they lie in the file."""
+        near = trimmed(near, step)
+        blocks = blocks_of(stored_box(near, pixels.size, self._turn), step)
+        stripes = [
+            _averaged(pixels.codes(part), blocks.sizes(part)) for _, part in blocks.stripes()
+        ]
+        return stripes[0] if len(stripes) == 1 else np.concatenate(stripes)
 
 
 def open_photo(name: str) -> Photo:
     """The photo at path `name` ("-" is standard input).
 
-    Raises PhotoFault when the file is missing, empty, of another kind than JPEG, PNG or HEIC,
-    misnamed, damaged, or too large.
+    Raises PhotoFault when the file is missing, empty, of a kind that is not read, damaged, or too
+    large.
     """
-    stream = _stream_of(name)
-    kind = kind_of(stream.read(HEAD_BYTES), "" if name == STANDARD_INPUT else name)
-    return Photo(name, stream, kind)
+    return Photo(name, stream_of(name))
 
 
-def _stream_of(name: str) -> IO[bytes]:
-    if name == STANDARD_INPUT:
-        return io.BytesIO(sys.stdin.buffer.read() if sys.stdin is not None else b"")
-    path = Path(name)
-    if not name:
-        raise PhotoFault("No file is named.", "Give the name of a photo.")
-    if path.is_dir():
-        raise PhotoFault("This is a folder, not a photo.", "Name the photos in it.")
-    if path.exists() and not path.is_file():
-        raise PhotoFault("This is a device or pipe, not a photo.", "Name a photo file.")
-    try:
-        return io.BytesIO(path.read_bytes())
-    except FileNotFoundError as error:
-        raise PhotoFault("There is no such file.", "Check the name and the folder.") from error
-    except (OSError, ValueError) as error:
-        fault = getattr(error, "strerror", None) or str(error)
-        raise PhotoFault(f"The file cannot be opened: {fault}.", "Check its rights.") from error
+def photo_from(name: str, content: bytes) -> Photo:
+    """The photo whose file, called `name`, holds `content`; raises PhotoFault as `open_photo`."""
+    return Photo(name, held(content))
 
 
-def _too_large() -> PhotoFault:
-    return PhotoFault(
-        f"The picture has more than {MOST_MEGAPIXELS} megapixels.", "Export it smaller."
-    )
-
-
-def _refuse_unfit(picture: Image.Image) -> None:
-    if min(picture.size) < 1:
-        raise PhotoFault("The picture has no pixels.", "Take the photo again.")
-    if picture.mode not in ("RGB", "RGBA", "P"):
-        held = "print colours (CMYK)" if picture.mode == "CMYK" else "shades of grey only"
-        if picture.mode not in ("CMYK", "L", "LA", "1", "I", "I;16", "I;16B", "F"):
-            held = f"colours of an unknown kind ({picture.mode})"
-        raise PhotoFault(f"The picture holds {held}.", f"Give a colour photo in {READ_HERE}.")
-
-
-def _without_alpha(picture: Image.Image) -> Image.Image:
-    """The picture as RGB; see-through parts lie on white, as a browser would show them."""
-    if picture.mode == "RGB":
-        return picture
-    if "A" not in picture.mode and "transparency" not in picture.info:
-        return picture.convert("RGB")
-    solid = picture.convert("RGBA")
-    ground = Image.new("RGBA", solid.size, "white")
-    return Image.alpha_composite(ground, solid).convert("RGB")
-
-
-def _linear(encoded: NDArray[np.uint8], clipped: NDArray[np.bool_], longest: int) -> Window:
-    """Linearise and reduce in stripes, so that no large float picture ever exists."""
-    step = max(1, -(-max(encoded.shape[:2]) // longest))
-    height, width = (max(1, n // step) for n in encoded.shape[:2])
-    table = linear_table()
-    linear = np.empty((height, width, 3), np.float32)
-    rows = max(1, STRIPE_ROWS // step)
-    for top in range(0, height, rows):
-        bottom = min(top + rows, height)
-        stripe = table[encoded[top * step : bottom * step, : width * step]]
-        linear[top:bottom] = cv2.resize(stripe, (width, bottom - top), interpolation=cv2.INTER_AREA)
-    burnt = clipped[: height * step, : width * step]
-    blocks = burnt.reshape(height, step, width, step)
-    return Window(linear, np.asarray(blocks.any(axis=(1, 3))))
+def _averaged(pixels: NDArray[Scalar], size: tuple[int, int]) -> NDArray[Scalar]:
+    """(h, w, n) reduced to (width, height), every pixel by the area it takes."""
+    if (pixels.shape[1], pixels.shape[0]) == size:
+        return pixels
+    whole: NDArray[Any] = pixels  # whatever OpenCV's types say, it averages uint16 as well
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), pixels.dtype)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tipvision.condition.condition import CONDITIONS
+from tipvision.photo.kind import SUFFIXES
 
-KINDS = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif"})
 COLUMNS = ("photo", "condition")
 
 
@@ -73,7 +73,7 @@ def _by_folder(folder: Path, named: re.Pattern[str] | None) -> Listing:
             others += 1
             continue
         files = [p for p in sorted(inside.rglob("*")) if p.is_file() and p.name[0] != "."]
-        held = [path for path in files if path.suffix.lower() in KINDS]
+        held = [path for path in files if path.suffix.lower() in SUFFIXES]
         others += len(files) - len(held)
         label = _label(inside.name)
         if label not in CONDITIONS:
