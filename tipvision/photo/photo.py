@@ -79,12 +79,18 @@ class Photo:
         self._tone = Tone(Profile(icc, colours) if icc else None, raw=self._header.kind == "DNG")
         self.size = displayed_size(self._header.size, self.metadata.orientation)
         self._kept: dict[int, Pixels] = {}
+        self._overview: NDArray[np.uint8] | None = None
 
     def overview(self) -> NDArray[np.uint8]:
         """uint8 (h, w, 3), sRGB-encoded, upright, at most `OVERVIEW_PX` on the longer side.
 
-        It is reduced in encoded values: good for finding, not for measuring.
+        It is reduced in encoded values: good for finding, not for measuring. Made once.
         """
+        if self._overview is None:
+            self._overview = self._made_overview()
+        return self._overview
+
+    def _made_overview(self) -> NDArray[np.uint8]:
         pixels = self._pixels(2 if self._half_is_enough() else 1)
         longer = max(pixels.size)
         step = -(-longer // OVERVIEW_PX)

@@ -1,0 +1,1 @@
+"""What a batch leaves for people and programs: records, tables, a sheet to look through, a plot."""

@@ -1,0 +1,24 @@
+"""What a batch came by and does not count, in sentences: nothing is dropped without a word."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tipvision.report.words import listed
+from tipvision.report.wrap import printable
+
+MOST_SHOWN = 20
+
+
+def aside_words(summary: Mapping[str, Any]) -> Iterator[str]:
+    """A sentence each on files passed over, photos gone and folders that could not be listed."""
+    run: Mapping[str, Any] = summary.get("run", {})
+    if passed := run.get("passed_over"):
+        kinds = listed([f"{count:,} {printable(kind)}" for kind, count in passed.items()])
+        yield f"Passed over, no photos by their names: {sum(passed.values()):,} ({kinds})."
+    if gone := run.get("gone"):
+        yield f"Gone since the last run: {gone:,}; their readings are kept, not counted."
+    folders = run.get("not_listed", ())
+    for line in folders[:MOST_SHOWN]:
+        yield f"Could not be listed: {printable(line)}"
+    if len(folders) > MOST_SHOWN:
+        yield f"Could not be listed: {len(folders) - MOST_SHOWN:,} more folders, in summary.json."
