@@ -81,3 +81,15 @@ def test_shapes_that_do_not_agree_are_refused() -> None:
         Correction(np.zeros((5, 3, 3)), 1, np.zeros((4, 2)))
     with pytest.raises(ValueError, match="three numbers"):
         Correction(np.eye(3)).xyz([1.0, 2.0])
+
+
+@pytest.mark.parametrize("degree", [1, 2, 3])
+def test_fast_luminance_is_luminance_to_single_precision(degree):
+    rng = np.random.default_rng(degree)
+    picture = rng.random((20, 30, 3), np.float32)
+    picture[0, 0] = 0.0
+    for tone in (np.array([1.0, 0.0]), np.array([1.2, 0.03])):
+        one = Correction(rng.uniform(0.05, 0.4, (3, TERMS[degree])), degree, tone)
+        found = one.fast_luminance(picture)
+        assert found.dtype == np.float32
+        assert found == pytest.approx(one.luminance(picture), rel=1e-5, abs=1e-7)

@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 
 from tipvision.bench_card.layout import load_layout
+from tipvision.light import find_card
 from tipvision.light.find_card import find_bench_card, project
 
 OUTLINE = np.array(load_layout().card.corners)
@@ -125,3 +126,24 @@ def test_the_overview_is_left_as_it_was(studio) -> None:
     before = photo.copy()
     find_bench_card(photo, (1024, 768))
     assert (photo == before).all()
+
+
+def test_the_glance_loses_no_card_that_the_search_finds(studio, monkeypatch) -> None:
+    rng, photos = np.random.default_rng(2), []
+    for seed in range(10):
+        scene = studio.scene(
+            roll=rng.uniform(0, 360),
+            tilt=rng.uniform(0, 45),
+            azimuth=rng.uniform(0, 360),
+            fill=rng.uniform(0.18, 0.35),
+            blur=rng.uniform(0.4, 1.6),
+            noise=rng.uniform(0, 6),
+            gains=tuple(rng.uniform(0.2, 1.0) * np.array([1.0, 0.8, 0.6])),
+            seed=seed,
+        )
+        photos.append(studio.photograph(scene))
+    found = [find_bench_card(photo, (1024, 768)) is not None for photo in photos]
+    monkeypatch.setattr(find_card, "_glanced_at", lambda _: True)
+    searched = [find_bench_card(photo, (1024, 768)) is not None for photo in photos]
+    assert found == searched
+    assert sum(found) >= 5

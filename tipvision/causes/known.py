@@ -8,6 +8,7 @@ from tipvision.condition.condition import CONDITIONS, FINDINGS
 
 STROKES = ("two", "four")
 FUELS = ("carburettor", "injection")
+CYLINDER, ENGINE = SCOPES = ("cylinder", "engine")
 SIGNS = (*CONDITIONS, *FINDINGS)
 NEEDS = ("nothing", "cranking", "running", "load")  # each includes those before it
 PLUG_WORDS = ("refit", "clean", "check", "replace")  # the more cautious, the later
@@ -70,6 +71,8 @@ class KnownCause:
     findings: by finding, the share of the plugs with this cause that show it.
     facts:    by fact, then by result, the share of the engines with this cause that have it; sums
               to 1 over the results.
+    scope:    `CYLINDER` where it belongs to one cylinder, `ENGINE` where all of an engine's share
+              it, None where it can be either.
     fault:    False where it says that nothing is wrong.
     """
 
@@ -79,6 +82,7 @@ class KnownCause:
     share: Mapping[str, Mapping[str, float]]
     findings: Mapping[str, float]
     facts: Mapping[str, Mapping[str, float]]
+    scope: str | None
     fault: bool
     source: str
 
@@ -126,9 +130,12 @@ class KnownVerdict:
     source: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Knowledge:
-    """Everything by id, in the order of the files; verdicts by condition or finding."""
+    """Everything by id, in the order of the files; verdicts by condition or finding.
+
+    It is hashed as the object that it is, so that what follows from it alone can be kept.
+    """
 
     facts: Mapping[str, KnownFact]
     findings: Mapping[str, KnownFinding]

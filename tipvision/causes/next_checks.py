@@ -6,7 +6,8 @@ published source). Results have the probabilities that `causes.toml` gives each 
 that one check tells are taken as independent, given the cause.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +30,7 @@ def is_allowed(needs: str, verdict: Verdict) -> bool:
 
 
 def outcomes(
-    check: KnownCheck, causes: Sequence[KnownCause], told: Mapping[str, str], knowledge: Knowledge
+    check: KnownCheck, causes: Sequence[KnownCause], told: Container[str], knowledge: Knowledge
 ) -> Array:
     """P(result | cause), float64 (causes, results): a row for each cause, a column for each result,
     or each combination of results, that is not told yet."""
@@ -54,10 +55,24 @@ def _results(fact: KnownFact, causes: Sequence[KnownCause]) -> Array:
     return table / whole
 
 
-def information(probabilities: Array, results: Array) -> float:
+def information(probabilities: Array, results: Array, left: Array | None = None) -> float:
     """Mutual information of cause and result in bits, from P(cause) (causes,) and P(result | cause)
-    (causes, results): the entropy of the result less what is left of it once the cause is known."""
-    return _entropy(probabilities @ results) - float(probabilities @ _entropies(results))
+    (causes, results): the entropy of the result less what is left of it once the cause is known.
+
+    left: what is left for each cause, bits (causes,), where that is known already.
+    """
+    left = _entropies(results) if left is None else left
+    return _entropy(probabilities @ results) - float(probabilities @ left)
+
+
+@lru_cache(maxsize=256)
+def _outlook(check_id: str, told: frozenset[str], knowledge: Knowledge) -> tuple[Array, Array]:
+    """What `information` needs of a check, for all causes; where what is told rules one out, 0."""
+    causes = tuple(knowledge.causes.values())
+    with np.errstate(invalid="ignore"):
+        results = outcomes(knowledge.checks[check_id], causes, told, knowledge)
+    results = np.nan_to_num(results)
+    return results, _entropies(results)
 
 
 def _entropy(shares: Array) -> float:
@@ -93,10 +108,11 @@ def next_checks(
     healthy = sum(probabilities[c.id] for c in knowledge.causes.values() if not c.fault)
     if healthy >= HEALTHY_FROM and verdict.engine == "run":
         return ()
-    causes = [cause for cause in knowledge.causes.values() if probabilities[cause.id] > 0]
-    p = np.array([probabilities[cause.id] for cause in causes])
+    p = np.array([probabilities[id_] for id_ in knowledge.causes])
     worth = {
-        check.id: information(p, outcomes(check, causes, told, knowledge))
+        check.id: information(
+            p, *_outlook(check.id, frozenset(told.keys() & check.tells), knowledge)
+        )
         for check in knowledge.checks.values()
         if check.kind.fits(engine)
         and is_allowed(check.needs, verdict)

@@ -14,6 +14,7 @@ of the rule: common practice, no published source; of its numbers: the knowledge
 """
 
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import product
 
 from tipvision.causes.explanation import Cause, Engine
@@ -91,24 +92,31 @@ def _shares(
     shares: dict[str, dict[str, float]] = {id_: {} for id_ in knowledge.causes}
     kinds = engine_kinds(engine)
     for (stroke, fuel), label in product(kinds, labels):
-        exact = Engine(stroke, fuel)
-        of_label = {
-            cause.id: cause.share[stroke][label]
-            for cause in knowledge.causes.values()
-            if cause.kind.fits(exact) and label in cause.share[stroke]
-        }
-        whole = sum(of_label.values()) * len(kinds)
-        for id_, share in of_label.items():
-            shares[id_][label] = shares[id_].get(label, 0.0) + share / whole
+        for id_, share in _shares_of(label, stroke, fuel, knowledge).items():
+            shares[id_][label] = shares[id_].get(label, 0.0) + share / len(kinds)
     return shares
+
+
+@lru_cache(maxsize=64)
+def _shares_of(label: str, stroke: str, fuel: str, knowledge: Knowledge) -> Mapping[str, float]:
+    """By cause, its share of a condition on engines of one kind; they sum to 1."""
+    exact = Engine(stroke, fuel)
+    of_label = {
+        cause.id: cause.share[stroke][label]
+        for cause in knowledge.causes.values()
+        if cause.kind.fits(exact) and label in cause.share[stroke]
+    }
+    whole = sum(of_label.values())
+    return {id_: share / whole for id_, share in of_label.items()}
 
 
 def _finding_factors(condition: Condition, cause: KnownCause, knowledge: Knowledge) -> list[Factor]:
     factors = []
-    for name in FINDINGS:
-        p, usual = condition.findings.get(name), knowledge.findings[name].usual
-        if p is not None and name in cause.findings:
+    for name in FINDINGS if cause.findings else ():
+        p = condition.findings.get(name)
+        if name in cause.findings and p is not None:
             p, with_cause = (p if p >= HINT_FROM else 0.0), cause.findings[name]
+            usual = knowledge.findings[name].usual
             odds = p * with_cause / usual + (1 - p) * (1 - with_cause) / (1 - usual)
             factors.append(Factor(f"{cause.id}.findings.{name}", odds))
     return factors

@@ -27,6 +27,7 @@ FORMAT = 1
 ANY = "any"
 VIEWS = ("end_on", "oblique", "side", ANY)
 MOST_REFLECTANCE = 0.95  # no ceramic and no deposit on it reflects more; our estimate
+NEVER = 8.0  # standard deviations: what is cut off beyond is too little for a float to hold
 _DIMENSIONS = 13  # of the draws: no source of light uses the last three
 
 
@@ -110,6 +111,8 @@ def ln_factors(
 
 def _at_most(normal: NDArray[np.float64], most: NDArray[np.float64]) -> NDArray[np.float64]:
     """Standard normal draws (n,) as draws of the same distribution cut off above `most` (n,)."""
+    if most.min() > NEVER:
+        return normal
     bell = NormalDist()
     shares = [bell.cdf(z) * bell.cdf(end) for z, end in zip(normal, most, strict=True)]
     return np.array([bell.inv_cdf(max(share, 1e-15)) for share in shares])

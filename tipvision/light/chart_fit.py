@@ -59,13 +59,20 @@ class ChartFit:
 
 
 @dataclass(frozen=True)
-class _Model:
-    """A model as fitted: its tone curve, its shading and what it makes of each patch."""
+class _Curve:
+    """What is undone before colours are fitted: a tone curve and a fall-off of light."""
 
-    degree: int
     bends: bool | None  # None: no tone curve
     tone: NDArray[np.float64]
     shading: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class _Model:
+    """A model as fitted: its curve and what it makes of each patch."""
+
+    degree: int
+    curve: _Curve
     matrix: NDArray[np.float64]
     predicted: NDArray[np.float64]
     misses: NDArray[np.float64]
@@ -96,8 +103,10 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
             left_out,
         )
     models = [
-        _fit(patches.light, edition.xyz, kept, greys, degree, bends)
-        for bends in (None, False, True)
+        _fit(patches.light[kept], edition.xyz[kept], AWAY[kept], degree, curve)
+        for curve in (
+            _curve(patches.light, edition.xyz, kept, greys, bends) for bends in (None, False, True)
+        )
         for degree in (1, 2, 3)
     ]
     shares = dull_shares(edition.xyz[kept])
@@ -106,7 +115,7 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
         m for m, miss in zip(models, misses, strict=True) if miss <= PLAINER_SHARE * min(misses)
     ]
     # A tone curve is one or two numbers, a degree three or more a channel.
-    chosen = min(near, key=lambda m: m.matrix.size + (0 if m.bends is None else 1 + m.bends))
+    chosen = min(near, key=_unknowns)
     mean, most = float(chosen.misses.mean()), float(chosen.misses.max())
     verdict, reason = _judge(mean, most)
     if verdict == "refused":
@@ -114,24 +123,23 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
     return ChartFit(
         verdict,
         reason,
-        Correction(chosen.matrix, chosen.degree, chosen.tone),
+        Correction(chosen.matrix, chosen.degree, chosen.curve.tone),
         _samples(chosen, patches, edition.xyz, kept, greys),
         _name(chosen),
         mean,
         most,
         left_out,
-        chosen.shading,
+        chosen.curve.shading,
     )
 
 
-def _fit(
+def _curve(
     light: NDArray[np.float64],
     reference: NDArray[np.float64],
     kept: NDArray[np.int_],
     greys: NDArray[np.int_],
-    degree: int,
     bends: bool | None,
-) -> _Model:
+) -> _Curve:
     tone, shading = _NO_TONE, np.zeros(2)
     for _ in range(1 if bends is None else 2):
         if bends is not None:
@@ -140,10 +148,20 @@ def _fit(
             tone = fit_tone(level, reference[greys, 1], bends)
         true = tone_curve(light[kept], tone)
         shading = fit_shading(true, reference[kept], AWAY[kept])
-    true = tone_curve(light[kept], tone) * np.exp(-AWAY[kept] @ shading)[:, None]
-    matrix, predicted = fit_matrix(true, reference[kept], degree)
-    misses = ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference[kept]))
-    return _Model(degree, bends, tone, shading, matrix, predicted, misses)
+    return _Curve(bends, tone, shading)
+
+
+def _fit(
+    light: NDArray[np.float64],
+    reference: NDArray[np.float64],
+    away: NDArray[np.float64],
+    degree: int,
+    curve: _Curve,
+) -> _Model:
+    true = tone_curve(light, curve.tone) * np.exp(-away @ curve.shading)[:, None]
+    matrix, predicted = fit_matrix(true, reference, degree)
+    misses = ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference))
+    return _Model(degree, curve, matrix, predicted, misses)
 
 
 def _samples(
@@ -154,29 +172,36 @@ def _samples(
     greys: NDArray[np.int_],
 ) -> Correction:
     rng = np.random.default_rng(0)  # the same photo gives the same numbers
-    printed = reference[kept]
+    drawn = [_drawn(rng, len(patches.light), len(greys), len(kept), model) for _ in range(DRAWS)]
+    noise, off, shares, print_off, gain = (np.stack(column) for column in zip(*drawn, strict=True))
+    noisy = np.maximum(patches.light + noise * patches.error, 1e-5)
+    curve, printed = model.curve, reference[kept]
+    tones = np.broadcast_to(curve.tone, (DRAWS, 2))
+    if curve.bends is not None:
+        level = noisy[:, greys] * np.exp(-AWAY[greys] @ curve.shading / curve.tone[0])[:, None]
+        tones = fit_tone(level, reference[greys, 1] * np.exp(off), curve.bends)
+    true = tone_curve(noisy[:, kept], tones) * np.exp(-AWAY[kept] @ curve.shading)[:, None]
+    matrices, _ = fit_matrix(true, printed * np.exp(print_off), model.degree, shares)
     lab = xyz_to_lab(printed)
     dull = np.hypot(lab[:, 1], lab[:, 2]) <= DULL_CHROMA
     missed = np.log(np.maximum(model.predicted[dull], 1e-4) / printed[dull])
     missed = np.clip(missed, -1.0, 1.0)
     spread = np.linalg.cholesky(missed.T @ missed / len(missed) + 1e-10 * np.eye(3))
-    matrices, tones = [], []
-    for _ in range(DRAWS):
-        noisy = patches.light + rng.normal(size=patches.light.shape) * patches.error
-        noisy = np.maximum(noisy, 1e-5)
-        tone = model.tone
-        if model.bends is not None:
-            level = noisy[greys] * np.exp(-AWAY[greys] @ model.shading / tone[0])[:, None]
-            off = np.exp(rng.normal(0, PRINT_SD, len(greys)))
-            tone = fit_tone(level, reference[greys, 1] * off, model.bends)
-        true = tone_curve(noisy[kept], tone) * np.exp(-AWAY[kept] @ model.shading)[:, None]
-        shares = rng.exponential(size=len(kept))
-        aims = printed * np.exp(rng.normal(0, PRINT_SD, printed.shape))
-        matrix, _ = fit_matrix(true, aims, model.degree, shares)
-        gain = np.exp(spread @ rng.normal(size=3) + rng.normal(0, LEVEL_SD))
-        matrices.append(gain[:, None] * matrix)
-        tones.append(tone)
-    return Correction(np.stack(matrices), model.degree, np.stack(tones))
+    gains = np.exp(gain[:, :3] @ spread.T + gain[:, 3:])
+    return Correction(gains[..., None] * matrices, model.degree, tones)
+
+
+def _drawn(
+    rng: "np.random.Generator", patches: int, greys: int, kept: int, model: _Model
+) -> tuple[NDArray[np.float64], ...]:
+    """One draw of all that is random: noise of the pixels, of the greys as printed, shares of the
+    patches, of all patches as printed, and of what the model misses."""
+    noise = rng.normal(size=(patches, 3))
+    off = rng.normal(0, PRINT_SD, 0 if model.curve.bends is None else greys)
+    shares = rng.exponential(size=kept)
+    print_off = rng.normal(0, PRINT_SD, (kept, 3))
+    gain = np.append(rng.normal(size=3), rng.normal(0, LEVEL_SD))
+    return noise, off, shares, print_off, gain
 
 
 def _judge(mean: float, most: float) -> tuple[Verdict, str]:
@@ -197,13 +222,19 @@ def _refused(reason: str, left_out: NDArray[np.bool_], model: _Model | None = No
         return ChartFit("refused", reason, None, None, "", np.inf, np.inf, left_out, np.zeros(2))
     mean, most = float(model.misses.mean()), float(model.misses.max())
     return ChartFit(
-        "refused", reason, None, None, _name(model), mean, most, left_out, model.shading
+        "refused", reason, None, None, _name(model), mean, most, left_out, model.curve.shading
     )
+
+
+def _unknowns(model: _Model) -> int:
+    """How many numbers a model has."""
+    bends = model.curve.bends
+    return model.matrix.size + (0 if bends is None else 1 + bends)
 
 
 def _name(model: _Model) -> str:
     terms = "linear" if model.degree == 1 else f"root-polynomial {model.degree}"
-    return terms if model.bends is None else f"{terms}, tone curve"
+    return terms if model.curve.bends is None else f"{terms}, tone curve"
 
 
 @cache

@@ -15,23 +15,25 @@ TONE_FLOOR = 0.004  # error of a patch's light beside 2 % of it: flare, 8-bit st
 # `python -m pipelines.bench.light_simulation` reports, and on ten photos of real charts.
 DULL_CHROMA = 25.0
 LEAST_SLOPE = 0.25  # of a tone curve anywhere: less is no camera's. Our estimate
+_NO_ZERO = 1e-300  # beside it no number changes; without it what cannot be solved would raise
 _COLUMN, _ROW = np.meshgrid(np.arange(COLUMNS), np.arange(ROWS))
 AWAY = np.stack([_COLUMN - (COLUMNS - 1) / 2, _ROW - (ROWS - 1) / 2], -1).reshape(-1, 2)
 """float64 (24, 2), columns and rows of each patch from the chart's middle."""
 
 
 def weights_of(reference: NDArray[np.float64]) -> NDArray[np.float64]:
-    """float64 (n, 3): slope of CIELAB's cube root at each of X, Y, Z, so that an error counts for
-    what it does to the colour, in dark patches as in light ones."""
+    """float64 (..., n, 3): slope of CIELAB's cube root at each of X, Y, Z, so that an error counts
+    for what it does to the colour, in dark patches as in light ones."""
     weights: NDArray[np.float64] = (reference / D65_WHITE) ** (-2 / 3) / D65_WHITE
     return weights
 
 
 def dull_shares(reference: NDArray[np.float64]) -> NDArray[np.float64]:
-    """float64 (n,), 0 to 1: how much a printed colour, XYZ (n, 3) under D65, counts for one that is
-    as dull as a firing end's. A lamp far from daylight leaves no matrix that serves all colours."""
+    """float64 (..., n), 0 to 1: how much a printed colour, XYZ (..., n, 3) under D65, counts for
+    one that is as dull as a firing end's. A lamp far from daylight leaves no matrix that serves all
+    colours."""
     lab = xyz_to_lab(reference)
-    return np.asarray(1.0 / (1.0 + (lab[:, 1] ** 2 + lab[:, 2] ** 2) / DULL_CHROMA**2))
+    return np.asarray(1.0 / (1.0 + (lab[..., 1] ** 2 + lab[..., 2] ** 2) / DULL_CHROMA**2))
 
 
 def fit_matrix(
@@ -40,60 +42,74 @@ def fit_matrix(
     degree: int,
     shares: NDArray[np.float64] | None = None,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Weighted least squares of XYZ on root-polynomial terms.
+    """Weighted least squares of XYZ on root-polynomial terms, for one chart or a stack of them.
 
-    light:     float64 (n, 3), linear RGB after the tone curve.
-    reference: float64 (n, 3), XYZ under D65, 2° observer.
+    light:     float64 (..., n, 3), linear RGB after the tone curve.
+    reference: float64 (..., n, 3), XYZ under D65, 2° observer.
     degree:    of the terms, 1, 2 or 3.
-    shares:    float64 (n,), weight of each patch beside those of `weights_of` and `dull_shares`;
-               default all alike.
-    Returns the matrix, float64 (3, k), and XYZ of each patch as the others predict it,
-    float64 (n, 3), by the leverages (leave one out without fitting again).
+    shares:    float64 (..., n), weight of each patch beside those of `weights_of` and
+               `dull_shares`; default all alike.
+    Returns the matrix, float64 (..., 3, k), and XYZ of each patch as the others predict it,
+    float64 (..., n, 3), by the leverages (leave one out without fitting again).
     """
     terms = root_terms(light, degree)
-    weights = weights_of(reference) * np.sqrt(dull_shares(reference))[:, None]
+    weights = weights_of(reference) * np.sqrt(dull_shares(reference))[..., None]
     if shares is not None:
-        weights = weights * np.sqrt(shares)[:, None]
-    matrix, predicted = np.empty((3, terms.shape[1])), np.empty_like(reference)
-    for k in range(3):
-        rows = terms * weights[:, k : k + 1]
-        left, values, right = np.linalg.svd(rows, full_matrices=False)
-        aims = reference[:, k] * weights[:, k]
-        matrix[k] = right.T @ (left.T @ aims / values)
-        leverage = np.minimum((left**2).sum(axis=1), 0.999)
-        missed = reference[:, k] - terms @ matrix[k]
-        predicted[:, k] = reference[:, k] - missed / (1.0 - leverage)
-    return matrix, predicted
+        weights = weights * np.sqrt(shares)[..., None]
+    aims = np.swapaxes(reference, -1, -2)
+    matrix, leverage = _least_squares(terms[..., None, :, :], aims, np.swapaxes(weights, -1, -2))
+    missed = aims - matrix @ np.swapaxes(terms, -1, -2)
+    predicted = aims - missed / (1.0 - np.minimum(leverage, 0.999))
+    return matrix, np.swapaxes(predicted, -1, -2)
+
+
+def _least_squares(
+    terms: NDArray[np.float64], aims: NDArray[np.float64], weights: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Coefficients (..., k) of terms (..., n, k), n ≥ k, that meet aims (..., n), each row times
+    its weight (..., n); and the rows' leverages (..., n)."""
+    q, r = np.linalg.qr(terms * weights[..., None])
+    r = r + _NO_ZERO * np.eye(r.shape[-1])
+    found = np.linalg.solve(r, np.swapaxes(q, -1, -2) @ (aims * weights)[..., None])
+    return found[..., 0], np.asarray((q**2).sum(axis=-1))
 
 
 def fit_tone(
     greys: NDArray[np.float64], reference: NDArray[np.float64], bends: bool
 ) -> NDArray[np.float64]:
-    """The tone curve under which the grey patches are as light as they are printed.
+    """The tone curve under which the grey patches are as light as they are printed, of one chart or
+    of each of a stack.
 
     In logarithms the curve is linear in its unknowns; each channel has its own gain and all share
     one curve, as cameras set tone after white balance.
 
-    greys:     float64 (n, 3), nominal linear RGB of the neutral patches, above 0.
-    reference: float64 (n,), their Y.
+    greys:     float64 (..., n, 3), nominal linear RGB of the neutral patches, above 0.
+    reference: float64 (..., n), their Y.
     bends:     whether the curve has a bend beside its exponent.
-    Returns float64 (2,), exponent and bend as in `Correction`; the bend is 0 where the curve would
-    not rise everywhere.
+    Returns float64 (..., 2), exponent and bend as in `Correction`; the bend is 0 where the curve
+    would not rise everywhere.
     """
-    u = np.log(np.maximum(greys, 1e-4) / PIVOT)
-    error = np.sqrt(0.02**2 + (TONE_FLOOR / np.maximum(greys, 1e-4)) ** 2).ravel()
-    gains = np.tile(-np.eye(3), (len(greys), 1))
-    aims = np.repeat(np.log(reference), 3)
-    for bend in (True, False) if bends else (False,):
-        columns = [u.ravel(), (u**2).ravel()] if bend else [u.ravel()]
-        rows = np.column_stack([*columns, gains]) / error[:, None]
-        found = np.linalg.lstsq(rows, aims / error, rcond=None)[0]
-        tone = np.array([found[0], found[1] if bend else 0.0])
-        if not bend or (tone[0] + 2 * tone[1] * np.array([u.min(), 0.7 * -np.log(PIVOT)])).min() > (
-            LEAST_SLOPE
-        ):
-            return np.array([max(tone[0], LEAST_SLOPE), tone[1]])
-    raise AssertionError("the curve without a bend was returned")
+    seen = np.maximum(greys, 1e-4)
+    u = np.log(seen / PIVOT).reshape(*greys.shape[:-2], -1)
+    error = np.sqrt(0.02**2 + (TONE_FLOOR / seen) ** 2).reshape(u.shape)
+    gains = np.broadcast_to(np.tile(-np.eye(3), (greys.shape[-2], 1)), (*u.shape, 3))
+    aims = np.repeat(np.log(reference), 3, axis=-1)
+
+    def solved(*columns: NDArray[np.float64]) -> NDArray[np.float64]:
+        rows = np.concatenate([np.stack(columns, axis=-1), gains], axis=-1) / error[..., None]
+        inverse = np.linalg.pinv(rows, rcond=np.finfo(np.float64).eps * u.shape[-1])
+        found = (inverse @ (aims / error)[..., None])[..., 0]
+        return np.asarray(found[..., : len(columns)])
+
+    exponent = np.maximum(solved(u)[..., 0], LEAST_SLOPE)
+    straight = np.stack([exponent, np.zeros_like(exponent)], axis=-1)
+    if not bends:
+        return straight
+    bent = solved(u, u**2)
+    slopes = [bent[..., 0] + 2 * bent[..., 1] * at for at in (u.min(axis=-1), 0.7 * -np.log(PIVOT))]
+    rises = np.minimum(*slopes) > LEAST_SLOPE
+    bent[..., 0] = np.maximum(bent[..., 0], LEAST_SLOPE)
+    return np.where(rises[..., None], bent, straight)
 
 
 def fit_shading(
@@ -110,13 +126,13 @@ def fit_shading(
     """
     slopes = np.zeros(2)
     plane = np.column_stack([np.ones(len(away)), away])
+    weights = weights_of(reference)[:, 1] * np.sqrt(dull_shares(reference))
     for _ in range(4):
-        level = light * np.exp(-away @ slopes)[:, None]
-        matrix, _ = fit_matrix(level, reference, 2)
-        ratio = np.log(np.maximum(root_terms(level, 2) @ matrix[1], 1e-4) / reference[:, 1])
-        counted = np.abs(ratio - np.median(ratio)) <= 3 * 1.4826 * np.median(
-            np.abs(ratio - np.median(ratio))
-        )
+        terms = root_terms(light * np.exp(-away @ slopes)[:, None], 2)
+        row, _ = _least_squares(terms, reference[:, 1], weights)
+        ratio = np.log(np.maximum(terms @ row, 1e-4) / reference[:, 1])
+        off = np.abs(ratio - np.median(ratio))
+        counted = off <= 3 * 1.4826 * np.median(off)
         weight = (counted * np.minimum(reference[:, 1] / 0.1, 1.0))[:, None]
         slopes = slopes + np.linalg.lstsq(plane * weight, ratio * weight[:, 0], rcond=None)[0][1:]
     return slopes

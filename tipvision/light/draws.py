@@ -33,12 +33,9 @@ def gaussian_draws(dimensions: int) -> NDArray[np.float64]:
     modulus = 2 * DRAWS
     powers = [pow(_MULTIPLIER, k, modulus) for k in range(dimensions)]
     inverse = NormalDist().inv_cdf
-    lattice = np.array(
-        [
-            [inverse((2 * i + 1) * power % modulus / modulus) for power in powers]
-            for i in range(DRAWS)
-        ]
-    )
+    middles = np.array([inverse((2 * i + 1) / modulus) for i in range(DRAWS)])  # of each share
+    odd = (2 * np.arange(DRAWS) + 1)[:, None] * np.array(powers) % modulus
+    lattice = middles[odd // 2]
     spread = np.linalg.cholesky(lattice.T @ lattice / DRAWS)
     draws: NDArray[np.float64] = np.linalg.solve(spread, lattice.T).T
     draws.flags.writeable = False

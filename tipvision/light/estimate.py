@@ -1,5 +1,7 @@
 """The light of a photo when nothing is known: a guess from its colours, and its doubt."""
 
+from functools import cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -44,8 +46,9 @@ def estimated_light(overview: NDArray[np.uint8]) -> Light:
 
     overview: uint8 (h, w, 3), RGB encoded as sRGB, of the whole displayed photo.
     """
-    ln_gains = np.clip(-PULL * cast_of(overview), -CAST_LIMIT, CAST_LIMIT)
-    correction = RGB_TO_XYZ * np.exp(ln_gains + _ln_level(overview))
+    reduced = _reduced(overview)
+    ln_gains = np.clip(-PULL * _cast(reduced), -CAST_LIMIT, CAST_LIMIT)
+    correction = RGB_TO_XYZ * np.exp(ln_gains + _ln_level(reduced))
     return Light(
         source="estimate",
         correction=Correction(correction),
@@ -59,27 +62,38 @@ def cast_of(overview: NDArray[np.uint8]) -> NDArray[np.float64]:
     Of each channel the p-norm over the pixels between black and burnt out counts; zeros where
     there are nearly none of those.
     """
-    codes = _reduced(overview)
-    kept = codes[(codes < CLIPPED_CODE).all(axis=1) & (codes > BURIED_CODE).all(axis=1)]
-    if len(kept) < LEAST_SHARE * len(codes):
+    return _cast(_reduced(overview))
+
+
+def _cast(reduced: NDArray[np.uint8]) -> NDArray[np.float64]:
+    channels = cv2.split(reduced)
+    kept = np.logical_and.reduce([(c < CLIPPED_CODE) & (c > BURIED_CODE) for c in channels])
+    count = np.count_nonzero(kept)
+    if count < LEAST_SHARE * kept.size:
         return np.zeros(3)
-    light = linear_table()[kept].astype(np.float64)
-    norms = np.log((light**MINKOWSKI).mean(axis=0)) / MINKOWSKI
+    sums = [np.bincount(c[kept], minlength=256) @ _powers() for c in channels]
+    norms = np.log(np.array(sums) / count) / MINKOWSKI
     cast: NDArray[np.float64] = norms - norms[1]
     return cast
 
 
-def _ln_level(overview: NDArray[np.uint8]) -> float:
+@cache
+def _powers() -> NDArray[np.float64]:
+    """Light of each 8-bit code to the power `MINKOWSKI`, float64 (256,)."""
+    return np.asarray(linear_table().astype(np.float64) ** MINKOWSKI)
+
+
+def _ln_level(reduced: NDArray[np.uint8]) -> float:
     """ln of the factor on all light of the photo that its brightest part asks for."""
-    luminance = linear_table()[_reduced(overview)] @ RGB_TO_XYZ[1]
+    channels = zip(np.moveaxis(reduced, -1, 0), RGB_TO_XYZ[1], strict=True)
+    luminance = sum((linear_table() * share)[codes] for codes, share in channels)
     brightest = float(np.quantile(luminance, 1.0 - BRIGHTEST_SHARE))
     return LEVEL_PULL * float(np.log(LIGHT_THING / max(brightest, DARKEST)))
 
 
 def _reduced(overview: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """Codes (n, 3) of the overview at `REDUCED_SIDE` pixels."""
+    """The overview at `REDUCED_SIDE` pixels."""
     height, width = overview.shape[:2]
     share = min(1.0, REDUCED_SIDE / max(height, width))
     size = (max(1, round(width * share)), max(1, round(height * share)))
-    reduced = np.asarray(cv2.resize(overview, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return reduced.reshape(-1, 3)
+    return np.asarray(cv2.resize(overview, size, interpolation=cv2.INTER_AREA), np.uint8)

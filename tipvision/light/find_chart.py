@@ -27,6 +27,11 @@ FEWER_SEEN = 2  # tiles by which a window may fall behind the fullest and still 
 # charts under a phone's tone curve and random tiles (`python -m pipelines.bench.charts`).
 MOST_RESIDUAL = 18.0
 CLEARLY_WORSE = 1.5
+_GRID = np.arange(COLUMNS * ROWS).reshape(ROWS, COLUMNS)
+_TURNED_OR_MIRRORED = (_GRID[::-1, ::-1], _GRID[:, ::-1], _GRID[::-1])
+_ROWS_EXCHANGED = tuple(_GRID[list(order)] for order in permutations(range(ROWS)))
+_OTHER_LAYOUTS = np.stack([*_TURNED_OR_MIRRORED, *_ROWS_EXCHANGED]).reshape(-1, COLUMNS * ROWS)
+"""int (27, 24), patches in other orders, which must fit worse."""
 PATCH_SIDE = 0.87  # of a patch over the step of the grid; our estimate, prints differ
 SAMPLES = np.stack(np.meshgrid([-0.2, 0.0, 0.2], [-0.2, 0.0, 0.2]), -1).reshape(-1, 2)
 
@@ -39,6 +44,7 @@ _SHEARS += [shear.T for shear in _SHEARS[1:]]
 BASES = [sign * shear @ quarter for shear in _SHEARS for quarter in _QUARTERS for sign in (1, -1)]
 """int (2, 2), columns and rows of a chart as steps of a grid. Seen at a slant a diagonal may be the
 shorter step, and the grid is then built on that; no basis is mirrored."""
+_INVERSES = [np.round(np.linalg.inv(basis)).astype(int) for basis in BASES]
 
 
 @dataclass(frozen=True)
@@ -90,25 +96,36 @@ def find_chart(overview: NDArray[np.uint8], size: tuple[int, int]) -> ChartView 
     return None if best is None else _view(best, overview.shape, size)
 
 
-def layout_residual(light: NDArray[np.float64], reference: NDArray[np.float64]) -> float:
+def layout_residual(
+    light: NDArray[np.float64],
+    reference: NDArray[np.float64],
+    kept: NDArray[np.bool_] | bool = True,
+) -> NDArray[np.float64]:
     """How badly patches follow the printed colours under a linear map of colours.
 
     Each patch is predicted by the least-squares map of all the others. Dark patches count as much
     as light ones: rows are weighted by the slope of CIELAB's lightness.
 
-    light:     float64 (n, 3), nominal linear RGB of the patches.
-    reference: float64 (n, 3), XYZ of the printed patches under D65, 2° observer.
-    Returns the mean CIEDE2000; infinity where the patches do not span three colours.
+    light:     float64 (..., n, 3), nominal linear RGB of the patches.
+    reference: float64 (..., n, 3), XYZ of the printed patches under D65, 2° observer.
+    kept:      bool (..., n), patches that count; the leading shapes of all three broadcast.
+    Returns the mean CIEDE2000, float64 (...); infinity where the patches do not span three colours.
     """
-    weights = reference[:, 1:2] ** (-2 / 3)
-    left, right = light * weights, reference * weights
-    gram = left.T @ left
-    if np.linalg.cond(gram) > 1e10:
-        return float("inf")
-    hat = np.einsum("ij,ij->i", left @ np.linalg.inv(gram), left)[:, None]
-    missed = right - left @ np.linalg.solve(gram, left.T @ right)
+    counts = np.broadcast_to(kept, np.broadcast_shapes(light.shape[:-1], reference.shape[:-1]))
+    weights = reference[..., 1:2] ** (-2 / 3)
+    left, right = light * weights * counts[..., None], reference * weights
+    across = np.swapaxes(left, -1, -2)
+    gram = across @ left
+    spans = np.linalg.cond(gram) <= 1e10
+    gram = np.where(spans[..., None, None], gram, np.eye(3))
+    map_of = np.linalg.solve(gram, np.concatenate([across, across @ right], axis=-1))
+    count = left.shape[-2]
+    hat = np.einsum("...ij,...ji->...i", left, map_of[..., :count])[..., None]
+    missed = right - left @ map_of[..., count:]
     predicted = reference - missed / (1.0 - np.minimum(hat, 0.99)) / weights
-    return float(ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference)).mean())
+    apart = ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference))
+    mean = (apart * counts).sum(axis=-1) / np.maximum(counts.sum(axis=-1), 1)
+    return np.where(spans, mean, np.inf)
 
 
 def _best(overview: NDArray[np.uint8], looks: Iterable[Tiles]) -> _Window | None:
@@ -141,65 +158,65 @@ def _closer(overview: NDArray[np.uint8], part: Box) -> _Window | None:
 def _best_window(overview: NDArray[np.uint8], lattice: Lattice) -> _Window | None:
     """The 6 × 4 window of a grid whose colours are the chart's; None where none is."""
     reference = edition_of(LATEST).xyz
-    best: tuple[_Window, NDArray[np.float64], NDArray[np.bool_]] | None = None
-    for tiles, turn in _turns(lattice):
-        homography = lattice.homography @ turn
-        light, clipped = _colours(overview, homography)
-        if light is None or clipped.sum() > MOST_CLIPPED:
-            continue
-        residual = layout_residual(light[~clipped], reference[~clipped])
-        if best is None or residual < best[0].residual:
-            best = _Window(homography, tiles, residual), light, ~clipped
-    if best is None or best[0].residual > MOST_RESIDUAL:
+    counts, turns = _turns(lattice)
+    homographies = lattice.homography @ turns
+    light, clipped, inside = _colours(overview, homographies)
+    tried = np.flatnonzero(inside & (clipped.sum(axis=1) <= MOST_CLIPPED))
+    if not len(tried):
         return None
-    window, light, kept = best
-
-    def residual_of(other: NDArray[np.int_]) -> float:
-        return layout_residual(light[kept], reference[other.ravel()][kept])
-
-    grid = np.arange(len(reference)).reshape(ROWS, COLUMNS)
-    turned_or_mirrored = (grid[::-1, ::-1], grid[:, ::-1], grid[::-1])
-    if min(map(residual_of, turned_or_mirrored)) < CLEARLY_WORSE * window.residual:
+    residuals = layout_residual(light[tried], reference, ~clipped[tried])
+    best = int(np.argmin(residuals))
+    k, residual = tried[best], float(residuals[best])
+    if not residual <= MOST_RESIDUAL:
         return None
-    rows_exchanged = (grid[list(order)] for order in permutations(range(ROWS)))
-    return window if min(map(residual_of, rows_exchanged)) >= window.residual else None
+    others = layout_residual(light[k], reference[_OTHER_LAYOUTS], ~clipped[k])
+    turned_or_mirrored, rows_exchanged = np.split(others, [len(_TURNED_OR_MIRRORED)])
+    if turned_or_mirrored.min() < CLEARLY_WORSE * residual or rows_exchanged.min() < residual:
+        return None
+    return _Window(homographies[k], int(counts[k]), residual)
 
 
-def _turns(lattice: Lattice) -> list[tuple[int, NDArray[np.float64]]]:
-    """Maps (3, 3) from the chart's own columns and rows to those of a grid, for the windows in
-    which the most tiles were seen, with the number of those."""
-    ranked = []
-    for basis in BASES:
-        inverse = np.round(np.linalg.inv(basis)).astype(int)
+def _turns(lattice: Lattice) -> tuple[NDArray[np.int_], NDArray[np.float64]]:
+    """Maps (t, 3, 3) from the chart's own columns and rows to those of a grid, for the windows in
+    which the most tiles were seen, with the number (t,) of those."""
+    found = []
+    for basis, inverse in zip(BASES, _INVERSES, strict=True):
         places = lattice.places @ inverse.T
         low, high = places.min(axis=0), places.max(axis=0)
         spare = np.array([COLUMNS - 1, ROWS - 1]) - (high - low)
         first, last = np.minimum(low - spare, low), np.maximum(low - spare, low)
-        for x in range(first[0], last[0] + 1):
-            for y in range(first[1], last[1] + 1):
-                moved = places - (x, y)
-                inside = ((moved >= 0) & (moved < (COLUMNS, ROWS))).all(axis=1)
-                turn = np.eye(3)
-                turn[:2, :2], turn[:2, 2] = basis, basis @ (x, y)
-                ranked.append((int(inside.sum()), turn))
-    most = max(count for count, _ in ranked)
-    least = max(LEAST_SEEN, most - FEWER_SEEN)
-    return [(count, turn) for count, turn in ranked if count >= least]
+        across, down = (np.arange(f, n + 1) for f, n in zip(first, last, strict=True))
+        x, y = places[:, 0] - across[:, None], places[:, 1] - down[:, None]
+        in_column, in_row = (x >= 0) & (x < COLUMNS), (y >= 0) & (y < ROWS)
+        counts = in_column.astype(int) @ in_row.T.astype(int)  # of tiles, by window
+        found.append((basis, across, down, counts))
+    least = max(LEAST_SEEN, max(int(counts.max()) for *_, counts in found) - FEWER_SEEN)
+    seen, turns = [], []
+    for basis, across, down, counts in found:
+        column, row = np.nonzero(counts >= least)
+        turn = np.tile(np.eye(3), (len(row), 1, 1))
+        turn[:, :2, :2] = basis
+        turn[:, :2, 2] = np.stack([across[column], down[row]], axis=1) @ basis.T
+        turns.append(turn)
+        seen.append(counts[column, row])
+    return np.concatenate(seen), np.concatenate(turns)
 
 
 def _colours(
-    overview: NDArray[np.uint8], homography: NDArray[np.float64]
-) -> tuple[NDArray[np.float64] | None, NDArray[np.bool_]]:
-    """Linear RGB (24, 3) of the patches, and which are clipped; None if one is out of the photo."""
-    points = (PLACES[:, None] + SAMPLES).reshape(-1, 2).astype(np.float64)
-    pixels = project(homography, points)
+    overview: NDArray[np.uint8], homographies: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
+    """Linear RGB (t, 24, 3) of the patches of each of t windows, which of them are clipped
+    (t, 24), and whether the window lies in the photo (t,); where it does not the others say
+    nothing."""
+    points = (PLACES[:, None] + SAMPLES).reshape(-1, 2)
+    mapped = points @ np.swapaxes(homographies[:, :, :2], 1, 2) + homographies[:, None, :, 2]
+    pixels = mapped[..., :2] / mapped[..., 2:]
     height, width = overview.shape[:2]
-    if not ((pixels >= 0) & (pixels < (width, height))).all():
-        return None, np.zeros(len(PLACES), bool)
-    x, y = pixels.astype(int).T
-    codes = overview[y, x].reshape(len(PLACES), len(SAMPLES), 3)
-    light = linear_table()[codes].mean(axis=1).astype(np.float64)
-    return light, (codes >= CLIPPED_CODE).any(axis=2).mean(axis=1) > 0.3
+    inside = ((pixels >= 0) & (pixels < (width, height))).all(axis=(1, 2))
+    x, y = np.moveaxis(np.where(inside[:, None, None], pixels, 0.0).astype(int), -1, 0)
+    codes = overview[y, x].reshape(-1, len(PLACES), len(SAMPLES), 3)
+    light = linear_table()[codes].mean(axis=2).astype(np.float64)
+    return light, (codes >= CLIPPED_CODE).any(axis=3).mean(axis=2) > 0.3, inside
 
 
 def _view(window: _Window, shape: tuple[int, ...], size: tuple[int, int]) -> ChartView:

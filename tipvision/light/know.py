@@ -12,7 +12,6 @@ from tipvision.light.estimate import estimated_light
 from tipvision.light.find_card import CardView, find_bench_card
 from tipvision.light.find_chart import find_chart
 from tipvision.light.find_grey import find_grey_card, grey_around
-from tipvision.light.from_chart import fit_of_chart, light_of_chart
 from tipvision.light.grey_card import light_of_grey
 from tipvision.light.light import Light
 from tipvision.light.said import LightError, Said
@@ -58,6 +57,9 @@ def _measured(
     notes: list[str] = []
     view = find_chart(overview, photo.size)
     if view is not None:
+        # only photos with a chart pay for it
+        from tipvision.light.from_chart import fit_of_chart, light_of_chart
+
         fit = fit_of_chart(photo, view, said.chart_edition)
         light = light_of_chart(fit)
         if light is not None:

@@ -12,6 +12,8 @@ from tipvision.light.correction import Correction
 from tipvision.record.reason import Reason
 
 MID_GREY = 0.18  # reflectance whose spread in Lab tells the doubt that comes from the light alone
+SETTLED = 1e-9  # of a channel: a fixed point that moves less is there
+_XYZ_TO_RGB = np.linalg.inv(RGB_TO_XYZ)
 
 
 @dataclass(frozen=True)
@@ -50,15 +52,18 @@ class Light:
 
 def grey_sd(light: Light) -> NDArray[np.float64]:
     """CIELAB standard deviation of an 18 % grey at the reference over the samples, float64 (3,)."""
-    grey = MID_GREY * D65_WHITE
+    grey = _as_rgb(MID_GREY * D65_WHITE)
     rgb = np.full(3, MID_GREY)
     for _ in range(40):  # what the camera saw of it: the correction backwards, by fixed point
-        rgb = rgb * np.clip(_as_rgb(grey) / _as_rgb(light.correction.xyz(rgb)), 0.1, 10.0)
+        off = np.clip(grey / _as_rgb(light.correction.xyz(rgb)), 0.1, 10.0)
+        rgb = rgb * off
+        if np.abs(off - 1.0).max() < SETTLED:
+            break
     spread: NDArray[np.float64] = xyz_to_lab(light.samples.xyz(rgb)).std(axis=0)
     return spread
 
 
 def _as_rgb(xyz: NDArray[np.float64]) -> NDArray[np.float64]:
     """Linear sRGB of XYZ, kept above zero."""
-    rgb: NDArray[np.float64] = np.maximum(np.linalg.solve(RGB_TO_XYZ, xyz), 1e-6)
+    rgb: NDArray[np.float64] = np.maximum(_XYZ_TO_RGB @ xyz, 1e-6)
     return rgb

@@ -7,11 +7,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.light.smaller import Picture, blocks
 from tipvision.photo.box import Box
 
 # Pixels of the overview to a cell, for small charts and for large ones: colours last, texture and
 # noise average out.
-CELLS = (4, 16)
+CELLS = (4, 16)  # each a multiple of the one before
 WINDOW = 9  # cells: some patches of a chart
 LIFT = 15  # 8-bit codes added before the logarithm, so that noise in the dark counts for little
 # Area of the colours' spread, (ln red/green) by (ln blue/green), from which on they are many. Our
@@ -31,31 +32,30 @@ def many_colours(overview: NDArray[np.uint8]) -> Box | None:
     overview: uint8 (h, w, 3), RGB encoded as sRGB.
     Returns pixels of the overview.
     """
-    height, width = overview.shape[:2]
-    places = [
-        np.column_stack([columns, columns + 1, rows, rows + 1]) * np.repeat(per_cell, 2)
-        for columns, rows, per_cell in (_places(overview, cell) for cell in CELLS)
-    ]
+    per_cell = CELLS[0] // 2
+    reduced, places = blocks(overview, per_cell), []
+    for cell in CELLS:
+        reduced = blocks(reduced, cell // per_cell)
+        per_cell = cell
+        rows, columns = _places(reduced)
+        places.append(cell * np.column_stack([columns, columns + 1, rows, rows + 1]))
     x0, x1, y0, y1 = np.concatenate(places).T
     if not len(x0):
         return None
+    height, width = overview.shape[:2]
     return Box(int(x0.min()), int(y0.min()), int(x1.max()), int(y1.max())).within(width, height)
 
 
-def _places(
-    overview: NDArray[np.uint8], cell: int
-) -> tuple[NDArray[np.int_], NDArray[np.int_], tuple[float, float]]:
-    """Columns and rows of the cells round which colours are many, and a cell's width and height."""
-    height, width = overview.shape[:2]
-    cells = (max(1, width // cell), max(1, height // cell))
-    reduced = cv2.resize(overview, cells, interpolation=cv2.INTER_AREA)
+def _places(reduced: Picture) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
+    """Rows and columns of the cells round which colours are many. reduced: uint8 (rows, columns,
+    3), a cell a pixel."""
     red, green, blue = cv2.split(cv2.LUT(reduced, _LN))
     u, v = red - green, blue - green
-    spread = _mean(u * u) - _mean(u) ** 2
-    spread *= _mean(v * v) - _mean(v) ** 2
-    spread -= (_mean(u * v) - _mean(u) * _mean(v)) ** 2
+    mean_u, mean_v = _mean(u), _mean(v)
+    spread = (_mean(u * u) - mean_u**2) * (_mean(v * v) - mean_v**2)
+    spread -= (_mean(u * v) - mean_u * mean_v) ** 2
     rows, columns = np.nonzero(spread >= LEAST_SPREAD)
-    return columns, rows, (width / cells[0], height / cells[1])
+    return rows, columns
 
 
 def _mean(values: NDArray[np.float32]) -> NDArray[np.float32]:

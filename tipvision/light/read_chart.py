@@ -62,16 +62,17 @@ def read_chart(window: Window, box: Box, view: ChartView) -> Patches:
     clipped, pixels = np.ones(len(PLACES)), np.zeros(len(PLACES), int)
     for k, quad in enumerate(quads):
         inside, (x0, y0, x1, y1) = _inside(quad, width, height)
-        seen = window.linear[y0:y1, x0:x1][inside].astype(np.float64)
-        pixels[k] = len(seen)
-        if len(seen) < LEAST_PIXELS:
+        seen = window.linear[y0:y1, x0:x1][inside]
+        pixels[k] = count = len(seen)
+        if count < LEAST_PIXELS:
             continue
         clipped[k] = window.clipped[y0:y1, x0:x1][inside].mean()
-        ordered = np.sort(seen, axis=0)
-        quarter = len(seen) // 4
-        light[k] = ordered[quarter : len(seen) - quarter].mean(axis=0)
-        sd[k] = (ordered[3 * len(seen) // 4] - ordered[quarter]) / 1.349  # of a normal distribution
-        error[k] = sd[k] / np.sqrt(max(len(seen) / TIED_PIXELS, 1.0))
+        ordered = np.sort(np.ascontiguousarray(seen.T))  # far faster than along the other axis
+        quarter = count // 4
+        light[k] = ordered[:, quarter : count - quarter].mean(axis=1, dtype=np.float64)
+        spread = ordered[:, 3 * count // 4].astype(np.float64) - ordered[:, quarter]
+        sd[k] = spread / 1.349  # of a normal distribution
+        error[k] = sd[k] / np.sqrt(max(count / TIED_PIXELS, 1.0))
     return Patches(light, sd, error, clipped, pixels)
 
 

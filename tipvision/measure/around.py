@@ -1,11 +1,13 @@
 """What the nose's own highlights and the metal round it say of the light that falls on it."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.measure.quantiles import median, quantiles
 from tipvision.tip.tip import Part
 
 LEAST_PIXELS = 30  # of a part, below which its mean says little (our estimate)
@@ -33,17 +35,18 @@ def light_features(
     visible: as in `Tip`.
     Empty where the nose itself has too few pixels.
     """
-    nose = luminance[labels == Part.NOSE]
+    flat = np.ravel(luminance)
+    nose = flat[np.flatnonzero(labels == Part.NOSE)]
     if nose.size < LEAST_PIXELS:
         return {}
-    middle, upper = np.quantile(nose, (0.5, 0.9)) + FLOOR
+    middle, upper = (value + FLOOR for value in quantiles(nose, (0.5, 0.9)))
     features = {
-        "level": float(np.log(middle)),
-        "best_lit": float(np.log(upper / middle)),
+        "level": math.log(middle),
+        "best_lit": math.log(upper / middle),
         "hidden": 1.0 - visible,
     }
     for name, part in (("shell", Part.SHELL), ("strap", Part.STRAP)):
-        metal = luminance[labels == part]
+        metal = flat[np.flatnonzero(labels == part)]
         if metal.size >= LEAST_PIXELS:
-            features[name] = float(np.log((np.median(metal) + FLOOR) / middle))
+            features[name] = math.log((median(metal) + FLOOR) / middle)
     return features

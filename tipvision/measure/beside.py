@@ -11,7 +11,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.surface import SHINE_FLOOR, spread
+from tipvision.measure.quantiles import channel_medians, quantiles, spread
+from tipvision.measure.surface import SHINE_FLOOR
 from tipvision.tip.tip import Part
 
 LEAST_PIXELS = 20  # of a part, below which it says nothing (our estimate)
@@ -25,7 +26,7 @@ Mask = NDArray[np.bool_]
 
 def metal_in(labels: NDArray[np.uint8]) -> Mask:
     """bool (h, w), shell, strap and electrode together."""
-    return np.asarray(np.isin(labels, [int(part) for part in METALS.values()]))
+    return np.asarray(np.logical_or.reduce([labels == part for part in METALS.values()]))
 
 
 def beside_signs(
@@ -54,33 +55,35 @@ def beside_signs(
     """
     ln = np.log(np.maximum(luminance, 0) + SHINE_FLOOR)
     detail = np.asarray(ln - cv2.blur(ln, (max(3, round(across / 8) | 1),) * 2), np.float32)
-    own, own_tint = ln[core], _tint(linear[core])
-    middle, best = np.quantile(own, (0.5, 0.9))
-    darkest, brightest = np.quantile(ln[::2, ::2], (0.02, 0.98)).tolist()
+    at = np.unravel_index(np.flatnonzero(core), core.shape)
+    own, own_tint = ln[at], _tint(linear[at])
+    middle, best = quantiles(own, (0.5, 0.9))
+    darkest, brightest = quantiles(np.ravel(ln[::2, ::2]), (0.02, 0.98))
     signs = {
-        "nose_to_brightest": float(middle - brightest),
-        "nose_to_darkest": float(middle - darkest),
-        "sparkle": float((detail[core] > SPARKLE).mean()),
+        "nose_to_brightest": middle - brightest,
+        "nose_to_darkest": middle - darkest,
+        "sparkle": float((detail[at] > SPARKLE).mean()),
     }
     medians: dict[str, float] = {}
     for name, value in {**METALS, "ground": Part.NOTHING}.items():
         part = some_of(labels == value)
         if part[0].size < LEAST_PIXELS:
             continue
-        medians[name], top = np.quantile(ln[part], (0.5, 0.99)).tolist()
-        signs[f"nose_to_{name}"] = float(middle) - medians[name]
+        medians[name], top = quantiles(ln[part], (0.5, 0.99))
+        signs[f"nose_to_{name}"] = middle - medians[name]
         if name == "ground":
             continue
         tint = own_tint - _tint(linear[part])
         signs[f"redder_{name}"], signs[f"bluer_{name}"] = tint.tolist()
         signs[f"{name}_glint"] = top - medians[name]
-        signs[f"{name}_grain"] = spread(detail[part])
-        signs[f"{name}_sparkle"] = float((detail[part] > SPARKLE).mean())
+        fine = detail[part]
+        signs[f"{name}_grain"] = spread(fine)
+        signs[f"{name}_sparkle"] = float((fine > SPARKLE).mean())
     metal = some_of(metal_in(labels))
     if metal[0].size >= LEAST_PIXELS:
-        half, lit = np.quantile(ln[metal], (0.5, 0.9))
-        signs["best_to_metal"] = float(best - lit)
-        signs["metal_to_brightest"] = float(half) - brightest
+        half, lit = quantiles(ln[metal], (0.5, 0.9))
+        signs["best_to_metal"] = best - lit
+        signs["metal_to_brightest"] = half - brightest
     for one, other in PAIRS:
         if {one, other} <= set(medians):
             signs[f"{one}_to_{other}"] = medians[one] - medians[other]
@@ -96,7 +99,7 @@ def some_of(part: Mask) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
 
 def _tint(pixels: NDArray[np.float32]) -> NDArray[np.float64]:
     """ln(red / green) and ln(blue / green) of the median of pixels (n, 3)."""
-    red, green, blue = np.log(np.maximum(np.median(pixels, axis=0), 0) + SHINE_FLOOR)
+    red, green, blue = np.log(np.maximum(channel_medians(pixels), 0) + SHINE_FLOOR)
     return np.array([red - green, blue - green])
 
 

@@ -18,18 +18,25 @@ def reduced(
     labels: uint8 (H, W) of `Part`, stretched over the window; (H, W) need not be its size.
     Returns the window, labels of its size, bool (h, w) the nose with glare, and its width there.
     """
-    whole = _like(labels, window.clipped.shape)
-    step = max(1, round(width_of(nose_in(whole)) / WORKED_PX))
+    size = window.clipped.shape
+    rows, columns = (_nearest(n, to) for n, to in zip(labels.shape, size, strict=True))
+    own = nose_in(labels)
+    high, wide = (np.asarray(own.any(axis=axis)) for axis in (1, 0))
+    seen = (high[rows], wide[columns])  # as it is stretched
+    extent = max(np.ptp(np.flatnonzero(line)) + 1 if line.any() else 1 for line in seen)
+    step = max(1, round(float(extent) / WORKED_PX))
     if step > 1:
-        h, w = (n // step for n in window.clipped.shape)
+        h, w = (n // step for n in size)
         linear = window.linear[: h * step, : w * step]
-        clipped = window.clipped[: h * step, : w * step].reshape(h, step, w, step)
+        # a block with one clipped pixel has a mean above 0 as long as it has fewer than 255
+        clipped = 255 * window.clipped[: h * step, : w * step].view(np.uint8)
+        shares = cv2.resize(clipped, (w, h), interpolation=cv2.INTER_AREA)
         window = Window(
             np.asarray(cv2.resize(linear, (w, h), interpolation=cv2.INTER_AREA), np.float32),
-            np.asarray(clipped.any(axis=(1, 3))),
+            np.asarray(shares > 0),
         )
-        middle = step // 2
-        whole = np.ascontiguousarray(whole[middle : h * step : step, middle : w * step : step])
+        rows, columns = (line[step // 2 : n * step : step] for line, n in ((rows, h), (columns, w)))
+    whole = np.ascontiguousarray(labels[rows[:, None], columns])
     nose = nose_in(whole)
     return window, whole, nose, width_of(nose)
 
@@ -41,18 +48,19 @@ def nose_in(labels: NDArray[np.uint8]) -> NDArray[np.bool_]:
 
 def width_of(nose: NDArray[np.bool_]) -> float:
     """Larger extent of the nose in pixels, at least 1; it may be a ring or a crescent."""
-    y, x = np.flatnonzero(nose.any(axis=1)), np.flatnonzero(nose.any(axis=0))
-    return float(max(np.ptp(y), np.ptp(x)) + 1) if y.size else 1.0
+    _, _, width, height = cv2.boundingRect(nose.view(np.uint8))
+    return float(max(width, height, 1))
 
 
 def close_up(nose: NDArray[np.bool_]) -> tuple[slice, slice]:
     """Rows and columns that hold the nose; all where there is none."""
-    y, x = np.flatnonzero(nose.any(axis=1)), np.flatnonzero(nose.any(axis=0))
-    if y.size == 0:
+    x, y, width, height = cv2.boundingRect(nose.view(np.uint8))
+    if width == 0:
         return slice(None), slice(None)
-    return slice(int(y[0]), int(y[-1]) + 1), slice(int(x[0]), int(x[-1]) + 1)
+    return slice(y, y + height), slice(x, x + width)
 
 
-def _like(labels: NDArray[np.uint8], shape: tuple[int, ...]) -> NDArray[np.uint8]:
-    size = (shape[1], shape[0])
-    return np.asarray(cv2.resize(labels, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+def _nearest(n: int, to: int) -> NDArray[np.intp]:
+    """The pixel of a line of n that each pixel of the line stretched to another length shows."""
+    line = np.arange(n, dtype=np.float32)[:, None]
+    return np.ravel(cv2.resize(line, (1, to), interpolation=cv2.INTER_NEAREST)).astype(np.intp)

@@ -6,7 +6,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.surface import DETAIL, SHINE_FLOOR, smooth_inside, spread
+from tipvision.measure.quantiles import quantiles, spread
+from tipvision.measure.smooth import smooth_inside
+from tipvision.measure.surface import DETAIL, SHINE_FLOOR
 from tipvision.tip.tip import Part
 
 LUMP = 1 / 5  # of the nose's width: blisters and crumbs are smaller, shading is coarser
@@ -50,14 +52,14 @@ def relief_signs(
     `Part`. core: bool (h, w), the nose without its rind, not empty. across: the nose's width.
     """
     ln = np.log(np.maximum(luminance, 0) + SHINE_FLOOR)
-    dark, middle, upper, top = np.quantile(ln[core], (0.1, 0.5, 0.9, 0.995))
+    dark, middle, upper, top = quantiles(ln[core], (0.1, 0.5, 0.9, 0.995))
     fine, coarse = (smooth_inside(ln, core, across * share) for share in (DETAIL, LUMP))
     grain, lumps = (ln - fine)[core], (fine - coarse)[core]
     spots, _, stats, _ = cv2.connectedComponentsWithStats((labels == Part.GLARE).astype(np.uint8))
     return {
-        "sharpest": float(top - upper),
-        "upper": float(upper - middle),
-        "lower": float(middle - dark),
+        "sharpest": top - upper,
+        "upper": upper - middle,
+        "lower": middle - dark,
         "glare_spots": float((stats[1:spots, cv2.CC_STAT_AREA] >= GLARE_SPOT).sum()),
         **_both_ways("grain", grain),
         **_both_ways("lumps", lumps),
@@ -75,9 +77,9 @@ def tints(linear: NDArray[np.float32], part: NDArray[np.bool_], across: float) -
 
 
 def _both_ways(name: str, values: NDArray[np.float32]) -> Mapping[str, float]:
-    low, middle, high = np.quantile(values, (0.01, 0.5, 0.99))
+    low, middle, high = quantiles(values, (0.01, 0.5, 0.99))
     return {
-        name: spread(values),
-        f"{name}_up": float(high - middle),
-        f"{name}_down": float(middle - low),
+        name: spread(values, middle),
+        f"{name}_up": high - middle,
+        f"{name}_down": middle - low,
     }

@@ -7,12 +7,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.measure.quantiles import quantiles, spread
+from tipvision.measure.smooth import smooth_inside
+
 DETAIL = 1 / 16  # of the nose's width: finer is texture, coarser is shading (our estimate)
 SPECK = 1 / 9  # of the nose's width: a spot up to this wide can be a speck (our estimate)
 SPECK_DEPTH = 9.0  # L* units that a speck is darker than what is around it (our estimate)
 CALMED_FROM = 80.0  # pixels across: a nose from this on is calmed by 5 x 5 medians, else by 3 x 3
 SPECK_OVER_GRAIN = 5.0  # a speck is so many times deeper than what grain is left (our estimate)
-MAD_TO_SD = 1.4826  # of a normal distribution
 SHINE_FLOOR = 0.004  # linear light added to both sides of the ratio, so that sensor noise on soot
 # does not pass for shine (our estimate)
 
@@ -22,9 +24,8 @@ def shine(luminance: NDArray[np.float32], nose: NDArray[np.bool_]) -> float:
 
     luminance: float32 (h, w), relative linear light; glare belongs in it. nose: bool (h, w).
     """
-    values = luminance[nose]
-    top, middle = np.percentile(values, (99, 50))
-    return float((top + SHINE_FLOOR) / (middle + SHINE_FLOOR))
+    top, middle = quantiles(luminance[nose], (0.99, 0.5))
+    return (top + SHINE_FLOOR) / (middle + SHINE_FLOOR)
 
 
 def texture(lightness: NDArray[np.float32], nose: NDArray[np.bool_], nose_px: float) -> float:
@@ -46,27 +47,9 @@ def specks(lightness: NDArray[np.float32], nose: NDArray[np.bool_], nose_px: flo
     filled = np.where(nose, lightness, around).astype(np.float32)
     calm = cv2.medianBlur(filled, 5 if nose_px >= CALMED_FROM else 3)  # grain goes, edges stay
     depth = cv2.morphologyEx(calm, cv2.MORPH_BLACKHAT, kernel)
-    grain = texture(np.asarray(calm, np.float32), nose, nose_px)
-    least = max(SPECK_DEPTH, SPECK_OVER_GRAIN * grain)
     inner = cv2.erode(nose.astype(np.uint8), np.ones((3, 3), np.uint8), borderValue=0) > 0
-    return float((depth[inner] > least).mean()) if inner.any() else 0.0
-
-
-def spread(values: NDArray[np.float32]) -> float:
-    """Robust standard deviation, from the median distance to the median."""
-    return float(MAD_TO_SD * np.median(np.abs(values - np.median(values))))
-
-
-def smooth_inside(
-    values: NDArray[np.float32], mask: NDArray[np.bool_], sigma: float
-) -> NDArray[np.float32]:
-    """Gaussian mean over the masked pixels only, so that the surroundings do not bleed in.
-
-    values: float32 (h, w). mask: bool (h, w), not empty. sigma: pixels, at least 0.8 is taken.
-    """
-    weight = mask.astype(np.float32)
-    size = (0, 0)
-    blurred = cv2.GaussianBlur(values.astype(np.float32) * weight, size, max(sigma, 0.8))
-    total = cv2.GaussianBlur(weight, size, max(sigma, 0.8))
-    middle = values[mask].mean()
-    return np.where(total > 1e-3, blurred / np.maximum(total, 1e-3), middle).astype(np.float32)
+    inside = depth[inner]
+    if inside.size == 0 or inside.max() <= SPECK_DEPTH:
+        return 0.0
+    grain = texture(np.asarray(calm, np.float32), nose, nose_px)
+    return float((inside > max(SPECK_DEPTH, SPECK_OVER_GRAIN * grain)).mean())

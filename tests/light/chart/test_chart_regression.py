@@ -66,3 +66,26 @@ def test_a_spot_of_shine_is_no_shading() -> None:
     light = np.maximum(LIGHT, 1e-3)
     light[[5, 11]] *= 1.8  # at the right edge
     assert np.abs(fit_shading(light, REFERENCE, AWAY)).max() < 0.02
+
+
+@pytest.mark.parametrize("degree", [1, 2, 3])
+def test_a_stack_of_charts_is_fitted_as_each_alone(degree: int) -> None:
+    rng = np.random.default_rng(4)
+    lights = np.maximum(LIGHT, 1e-3) * np.exp(rng.normal(0, 0.05, (5, 24, 3)))
+    aims, shares = (
+        REFERENCE * np.exp(rng.normal(0, 0.01, (5, 24, 3))),
+        rng.exponential(size=(5, 24)),
+    )
+    matrices, predicted = fit_matrix(lights, aims, degree, shares)
+    tones = fit_tone(lights[:, NEUTRALS], aims[:, NEUTRALS, 1], True)
+    for k in range(5):
+        matrix, alone = fit_matrix(lights[k], aims[k], degree, shares[k])
+        assert matrices[k] == pytest.approx(matrix, rel=1e-6, abs=1e-9)
+        assert predicted[k] == pytest.approx(alone, rel=1e-6, abs=1e-9)
+        assert tones[k] == pytest.approx(fit_tone(lights[k, NEUTRALS], aims[k, NEUTRALS, 1], True))
+
+
+def test_patches_that_cannot_be_told_apart_raise_nothing() -> None:
+    matrix, predicted = fit_matrix(np.full((24, 3), 0.2), REFERENCE, 2)
+    assert matrix.shape == (3, 6)
+    assert predicted.shape == (24, 3)

@@ -98,3 +98,15 @@ def test_residual_is_blind_to_a_linear_cast_and_sees_a_wrong_layout() -> None:
     assert layout_residual(reference[::-1] @ cast, reference) > 10
     grey = reference[:, :1].repeat(3, axis=1)
     assert layout_residual(grey, reference) == float("inf")
+
+
+def test_several_layouts_are_judged_as_each_alone_without_the_patches_that_do_not_count() -> None:
+    rng = np.random.default_rng(1)
+    reference = rng.uniform(0.05, 0.9, (24, 3))
+    lights = reference @ np.diag([0.5, 0.7, 0.4]) * np.exp(rng.normal(0, 0.05, (4, 24, 3)))
+    kept = rng.random((4, 24)) < 0.8
+    alone = [
+        float(layout_residual(light[own], reference[own]))
+        for light, own in zip(lights, kept, strict=True)
+    ]
+    assert layout_residual(lights, reference, kept) == pytest.approx(alone)
