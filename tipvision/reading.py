@@ -12,6 +12,7 @@ from tipvision.light.know import know_light
 from tipvision.light.light import Light
 from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
+from tipvision.measure.coat import default_coat_net
 from tipvision.measure.measure import LONGEST_WINDOW, measure
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import Photo, open_photo
@@ -54,20 +55,23 @@ def read(path: str, ask: Ask = Ask(), model: Model | None = None) -> tuple[Readi
     the photo, ValueError for an unknown lamp or chart edition or facts that do not fit, and
     KnowledgeError where the shop's own knowledge is wrong.
     """
-    model = model or default_model()
     try:
-        photo = open_photo(path)
-        overview = photo.overview()
-        light, card = know_light(photo, overview, ask.light)
-        if ask.outline is not None:
-            search = TipSearch((outlined(ask.outline, overview, photo.size),), plug_likely=1.0)
-        else:
-            hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
-            search = search_tips(overview, photo.size, hint, full_pixels(photo))
-        readings = _readings(photo, light, search, ask, model)
-        return tuple(replace(reading, size=photo.size) for reading in readings)
+        return read_photo(open_photo(path), ask, model or default_model())
     except PhotoFault as fault:
         return (Reading(path, "unreadable", reasons=(fault.reason,)),)
+
+
+def read_photo(photo: Photo, ask: Ask, model: Model) -> tuple[Reading, ...]:
+    """Read an open photo; raises PhotoFault where it turns out damaged, else as `read`."""
+    overview = photo.overview()
+    light, card = know_light(photo, overview, ask.light)
+    if ask.outline is not None:
+        search = TipSearch((outlined(ask.outline, overview, photo.size),), plug_likely=1.0)
+    else:
+        hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
+        search = search_tips(overview, photo.size, hint, full_pixels(photo))
+    readings = _readings(photo, light, search, ask, model)
+    return tuple(replace(reading, size=photo.size) for reading in readings)
 
 
 def _readings(
@@ -99,7 +103,9 @@ def _picked(plug: int | None, count: int) -> range:
 def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> Reading:
     window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
-    measurement = measure(window, tip, light, load_bands(), default_nose_light())
+    measurement = measure(
+        window, tip, light, load_bands(), default_nose_light(), default_coat_net()
+    )
     if measurement is None:
         reasons = gated or (reason("too_small", nose_px=tip.nose_px, least=LEAST_NOSE_PX),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))

@@ -1,6 +1,7 @@
 """What parts an answer from the next best one, as sentences with the numbers behind them."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,9 @@ from numpy.typing import NDArray
 from tipvision.condition.attribution import DOUBT, Attribution
 from tipvision.condition.features import NAMES, wordings
 from tipvision.condition.model import Model
+from tipvision.measure.coat import COAT_SIGNS
 
+LOOK = "look"  # stands for all that the coat net sees
 AGAINST = "Against it: "  # how a sentence begins that speaks against the answer
 MOST = 5  # sentences about single features: more than one screen holds is not read
 
@@ -20,41 +23,56 @@ def evidence_for(
 ) -> tuple[str, ...]:
     """One sentence for each of the features that weigh most, those that speak for the answer first
     and those against it marked as such, and one that says what the rest comes to; the numbers in
-    brackets sum to the score but for their rounding.
+    brackets sum to the score but for their rounding. What the coat net sees is one feature here,
+    the look as a whole.
 
     values: float64 (f,), in the order of `NAMES`; NaN where a part does not show, which is told
     with the rest.
     """
-    parts = attribution.parts
-    seen = [n for k, n in enumerate(NAMES) if n in wordings() and not np.isnan(values[k])]
-    ranked = sorted(seen, key=lambda name: -abs(parts[name]))[:MOST]
+    seen = dict(zip(NAMES, values.tolist(), strict=True))
+    parts = {name: attribution.parts[name] for name in wordings() if not math.isnan(seen[name])}
+    if not math.isnan(seen[COAT_SIGNS[0]]):
+        parts[LOOK] = sum(attribution.parts[name] for name in COAT_SIGNS)
+    ranked = sorted(parts, key=lambda name: -abs(parts[name]))[:MOST]
     ranked.sort(key=lambda name: _is_against(parts[name]))  # stable: the strongest of each first
     names = [name.replace("_", " ") for name in (attribution.label, attribution.rival)]
-    rest = attribution.score - parts[DOUBT] - sum(parts[name] for name in ranked)
+    rest = attribution.score - attribution.parts[DOUBT] - sum(parts[name] for name in ranked)
+    told = []
+    for name in ranked:
+        if name == LOOK:
+            text = _of_the_look(attribution, seen, names)
+        else:
+            text = _of_one(name, seen[name], attribution, model, names)
+        if _is_against(parts[name]):
+            text = f"{AGAINST}{text[:1].lower()}{text[1:]}"
+        told.append(f"{text} ({_weight(parts[name])}).")
     return (
-        *(_sentence(name, attribution, values, model, names) for name in ranked),
-        f"All else comes to {_weight(rest)}, the doubt in the light to {_weight(parts[DOUBT])}: "
-        f"{_weight(attribution.score)} in all for {names[0]} against {names[1]}, as ln odds.",
+        *told,
+        f"All else comes to {_weight(rest)}, the doubt in the light to "
+        f"{_weight(attribution.parts[DOUBT])}: {_weight(attribution.score)} in all for {names[0]} "
+        f"against {names[1]}, as ln odds.",
     )
 
 
-def _sentence(
-    name: str,
-    attribution: Attribution,
-    values: NDArray[np.float64],
-    model: Model,
-    names: list[str],
+def _of_one(
+    name: str, value: float, attribution: Attribution, model: Model, names: list[str]
 ) -> str:
+    """The value of a feature beside what is usual for both labels."""
     k, wording = NAMES.index(name), wordings()[name]
     pair = (attribution.label, attribution.rival)
     usual = [float(model.medians[model.labels.index(label), k]) for label in pair]
-    (ours, mine, theirs), unit = _written([float(values[k]), *usual], wording.scale)
+    (ours, mine, theirs), unit = _written([value, *usual], wording.scale)
     text = wording.text.format(ours + unit)
-    if _is_against(attribution.parts[name]):
-        text = f"{AGAINST}{text[:1].lower()}{text[1:]}"
+    return f"{text}; usual is {mine} for {names[0]}, {theirs} for {names[1]}"
+
+
+def _of_the_look(attribution: Attribution, seen: Mapping[str, float], names: list[str]) -> str:
+    """How much the coat is like either label, as the coat net sees it."""
+    pair = (attribution.label, attribution.rival)
+    shares = [100.0 / (1.0 + math.exp(-seen[f"coat_{label}"])) for label in pair]
     return (
-        f"{text}; usual is {mine} for {names[0]}, {theirs} for {names[1]}"
-        f" ({_weight(attribution.parts[name])})."
+        f"Its look as a whole is {shares[0]:.0f} % that of {names[0]}, "
+        f"{shares[1]:.0f} % that of {names[1]}"
     )
 
 

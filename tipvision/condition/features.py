@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from tipvision.colour.difference import ciede2000
 from tipvision.measure.bands import BAND_NAMES, Band
 from tipvision.measure.beside import METALS
+from tipvision.measure.coat import COAT_SIGNS
 from tipvision.measure.measurement import Measurement
 
 UNDER_LIGHT = (
@@ -47,7 +48,7 @@ _REST = (
     "electrode_fill",
     "electrode_size",
 )
-SIGNS = (*_RELIEF, *_SHADES, *_OF_METAL, *_METAL, *_REST)
+SIGNS = (*_RELIEF, *_SHADES, *_OF_METAL, *_METAL, *_REST, *COAT_SIGNS)
 SEEN = tuple(f"{part}_seen" for part in (*METALS, "ground"))
 """1 where that part shows, 0 where it does not and what is said of it is what is usual."""
 
@@ -119,6 +120,6 @@ class Wording:
 
 @cache
 def wordings() -> dict[str, Wording]:
-    """By the name of a feature."""
+    """By the name of a feature; of what the coat net sees, `evidence` makes one sentence itself."""
     text = resources.files("tipvision.condition").joinpath("wordings.toml").read_text("utf-8")
     return {name: Wording(**entry) for name, entry in tomllib.loads(text).items()}

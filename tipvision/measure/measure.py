@@ -12,7 +12,9 @@ from tipvision.light.light import Light
 from tipvision.measure.around import light_features
 from tipvision.measure.bands import Band, distances, nearest
 from tipvision.measure.beside import LEAST_PIXELS, beside_signs, metal_in, some_of
+from tipvision.measure.coat import CoatNet, coat_signs
 from tipvision.measure.measurement import Measurement
+from tipvision.measure.quantiles import channel_medians
 from tipvision.measure.reduced import close_up, reduced
 from tipvision.measure.relief import relief_signs
 from tipvision.measure.surface import shine, specks, texture
@@ -33,24 +35,32 @@ def measure(
     light: Light,
     bands: tuple[Band, ...],
     nose_light: NoseLight | None = None,
+    coat_net: CoatNet | None = None,
 ) -> Measurement | None:
     """Colour and surface of the nose of `tip` in `window`, which shows `tip.box`.
 
     nose_light: how much of the light arrives at the nose; None takes all of it to do so.
+    coat_net: what looks at the coat as a whole; None leaves its signs out.
 
     None when no zone of the nose keeps enough pixels without glare and clipping.
     """
+    seen = {} if coat_net is None else coat_signs(window, tip.labels, light, coat_net)
     window, labels, nose, across = reduced(window, tip.labels)
-    core = _core_of(nose, across)
-    clean = core & (labels == Part.NOSE)
-    if (clean & window.clipped).sum() <= MOST_LEFT_OUT * clean.sum():
-        clean &= ~window.clipped
-    zones, weights = zone_means(window.linear, zones_of(clean))
+    near = close_up(nose)
+    core = _core_of(nose[near], across)
+    clean = core & (labels[near] == Part.NOSE)
+    clipped = window.clipped[near]
+    if (clean & clipped).sum() <= MOST_LEFT_OUT * clean.sum():
+        clean &= ~clipped
+    zones, weights = zone_means(window.linear[near], zones_of(clean))
     if weights.size == 0:
         return None
-    luminance = light.correction.luminance(window.linear).astype(np.float32)
-    pixels = (window.linear, luminance, labels, core, across)
-    signs = {**relief_signs(*_close_up(nose, *pixels)), **beside_signs(*pixels)}
+    luminance = light.correction.fast_luminance(window.linear)
+    signs = {
+        **seen,
+        **relief_signs(window.linear[near], luminance[near], labels[near], core, across),
+        **beside_signs(window.linear, luminance, labels, _placed(core, near, nose.shape), across),
+    }
     if nose_light is not None:
         features = light_features(luminance, labels, tip.visible)
         before = light.correction
@@ -61,9 +71,9 @@ def measure(
     samples = _mean_lab(zones, weights, light.samples)
     surface_sd = np.sqrt(weights @ (zone_lab - lab) ** 2 / weights.size)
     owner = nearest(zone_lab, bands)
-    near = close_up(nose)
-    core, clean, luminance = core[near], clean[near], luminance[near]
-    lightness = _lightness(luminance)
+    luminance = luminance[near]
+    lightness = np.zeros(clean.shape, np.float32)
+    lightness[clean] = _lightness(luminance[clean])
     return Measurement(
         lab=lab,
         sd=np.sqrt(samples.var(axis=0) + surface_sd**2),
@@ -83,16 +93,13 @@ def measure(
     )
 
 
-def _close_up(
-    nose: NDArray[np.bool_],
-    linear: NDArray[np.float32],
-    luminance: NDArray[np.float32],
-    labels: NDArray[np.uint8],
-    core: NDArray[np.bool_],
-    across: float,
-) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.uint8], NDArray[np.bool_], float]:
-    near = close_up(nose)
-    return linear[near], luminance[near], labels[near], core[near], across
+def _placed(
+    part: NDArray[np.bool_], at: tuple[slice, slice], shape: tuple[int, ...]
+) -> NDArray[np.bool_]:
+    """A part of a mask as a mask of the whole shape."""
+    whole = np.zeros(shape, bool)
+    whole[at] = part
+    return whole
 
 
 def _metal_lab(
@@ -101,8 +108,7 @@ def _metal_lab(
     metal = some_of(metal_in(labels))
     if metal[0].size < LEAST_PIXELS:
         return np.empty((0, 3))
-    middle = np.median(linear[metal], axis=0).astype(np.float64)
-    return np.asarray(xyz_to_lab(samples.xyz(middle)))
+    return np.asarray(xyz_to_lab(samples.xyz(channel_medians(linear[metal]))))
 
 
 def _core_of(nose: NDArray[np.bool_], across: float) -> NDArray[np.bool_]:

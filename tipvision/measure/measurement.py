@@ -28,8 +28,8 @@ class Measurement:
                it is small; in the colour of a nose burnt out in large part L* is a lower bound).
     metal:     float64 (n, 3), as `samples`, of the median of shell, strap and electrode; (0, 3)
                where no metal shows.
-    signs:     what needs no knowledge of the light, as `relief.relief_signs` and
-               `beside.beside_signs` name it; one that does not show is absent.
+    signs:     one value each, whatever the light, as `relief.relief_signs`, `beside.beside_signs`
+               and `coat.coat_signs` name them; one that does not show is absent.
     """
 
     lab: NDArray[np.float64]

@@ -1,0 +1,1 @@
+"""Makes the coat net: what lies on a nose, from its pixels."""

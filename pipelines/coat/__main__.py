@@ -1,0 +1,74 @@
+"""`python -m pipelines.coat COMMAND`: make the coat net, and tell a fit what it says of its plugs.
+
+crops: measure developed sets and keep a row and a crop for each nose.
+train: train the net on crops, with every part of the plugs held out in turn, and without.
+ship:  take a trained net into a model folder and seal it.
+tell:  write rows with what the nets that had not seen each plug tell of it, to fit a condition on.
+"""
+
+import argparse
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Parse the arguments and run the wanted job; what fails is said in one line."""
+    parser = argparse.ArgumentParser(
+        prog="python -m pipelines.coat",
+        description=__doc__,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    jobs = parser.add_subparsers(required=True, metavar="COMMAND", dest="job")
+    crops = jobs.add_parser("crops", help="measure photos with truth and cut their noses out")
+    crops.add_argument("--photos", type=Path, nargs="+", required=True, metavar="DIR")
+    crops.add_argument("--out", type=Path, required=True, help="begins the names of two files")
+    crops.add_argument("--workers", type=int, default=2)
+    train = jobs.add_parser("train", help="train the nets")
+    tell = jobs.add_parser("tell", help="rows with held-out answers")
+    for job in (train, tell):
+        job.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
+    train.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
+    train.add_argument("--fine", type=Path, default=Path("models/tip/fine.onnx"))
+    train.add_argument("--seconds", type=float, required=True, help="of each run")
+    train.add_argument("--out", type=Path, required=True, metavar="DIR")
+    train.add_argument("--part", type=int, help="this run alone (default: all of them)")
+    ship = jobs.add_parser("ship", help="seal a trained net as a model folder")
+    ship.add_argument("trained", type=Path, help="folder that `train` filled")
+    ship.add_argument("--to", type=Path, default=Path("models/coat"), help="(default %(default)s)")
+    ship.add_argument("--version", required=True)
+    tell.add_argument("--trained", type=Path, required=True, help="folder that `train` filled")
+    tell.add_argument("--out", type=Path, required=True, metavar="FILE.npz")
+    options = parser.parse_args(arguments)
+    try:
+        _run(options)
+    except (OSError, ValueError) as error:
+        raise SystemExit(str(error)) from error
+
+
+def _run(a: argparse.Namespace) -> None:
+    """Run the job; only its own modules are loaded."""
+    if a.job == "crops":
+        from pipelines.coat.crops import write_noses
+
+        print(f"{write_noses(a.photos, a.out, a.workers)} rows")
+    elif a.job == "train":
+        from pipelines.coat.train import run_part, train_all
+
+        if a.part is None:
+            train_all(a.rows, a.crops, a.fine, a.out, a.seconds)
+        else:
+            figures = run_part(a.rows, a.crops, a.fine, a.out, a.seconds, a.part)
+            print(json.dumps(figures))
+    elif a.job == "ship":
+        from pipelines.coat.ship import ship
+
+        ship(a.trained, a.to, a.version)
+    else:
+        from pipelines.coat.tell import tell
+
+        print(f"{tell(a.rows, a.trained, a.out)} rows")
+
+
+if __name__ == "__main__":
+    main()

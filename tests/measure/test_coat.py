@@ -1,0 +1,88 @@
+"""The coat net: sealed, the same in OpenCV and onnxruntime, and its odds say what they should."""
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tipvision.condition.condition import FINDINGS, LABELS
+from tipvision.measure.coat import (
+    COAT_SIGNS,
+    COATS,
+    MARKS,
+    MOST,
+    TOLD,
+    default_coat_net,
+    load_coat_net,
+    signs_of,
+)
+from tipvision.measure.coat_view import CHANNELS, COAT_PX
+from tipvision.sealed import ModelFault
+from tipvision.shipped import models_folder
+
+
+def views(count: int) -> np.ndarray:
+    return np.random.default_rng(3).random((count, CHANNELS, COAT_PX, COAT_PX), np.float32)
+
+
+def test_its_names_are_those_of_the_record() -> None:
+    assert COATS == LABELS
+    assert MARKS == FINDINGS
+    assert len(COAT_SIGNS) == len(set(COAT_SIGNS)) == TOLD
+
+
+def test_odds_of_the_coats_are_those_of_shares_that_sum_to_one() -> None:
+    told = np.zeros((2, TOLD), np.float32)
+    told[0, :6] = (2, 1, 0, -1, -2, 0)
+    told[1, 0] = 60
+    signs = signs_of(told)
+    shares = np.exp(told[0, :6]) / np.exp(told[0, :6]).sum()
+    assert 1 / (1 + np.exp(-signs[0, :6])) == pytest.approx(shares, abs=1e-6)
+    assert signs[1, 0] == MOST
+    assert (signs[1, 1:6] == -MOST).all()
+    assert (signs[:, 6:] == 0).all()
+
+
+def test_opencv_answers_as_onnxruntime_does() -> None:
+    # reference library: onnxruntime
+    runtime = pytest.importorskip("onnxruntime")
+    session = runtime.InferenceSession(str(models_folder() / "coat" / "coat.onnx"))
+    for view in views(3):
+        (wanted,) = session.run(None, {"view": view[None]})
+        np.testing.assert_allclose(default_coat_net().told(view), wanted[0], atol=1e-4)
+
+
+def test_it_looks_at_one_nose_as_at_another() -> None:
+    first, second = views(2)
+    net = default_coat_net()
+    before = net.told(first).copy()
+    net.told(second)
+    assert (net.told(first) == before).all()
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(models_folder() / "coat", tmp_path / "coat"))
+
+
+def test_a_changed_file_is_refused(folder: Path) -> None:
+    path = folder / "coat.onnx"
+    path.write_bytes(path.read_bytes()[:-1] + b"\0")
+    with pytest.raises(ModelFault, match="was changed"):
+        load_coat_net(folder)
+
+
+def test_another_net_is_refused(folder: Path) -> None:
+    from pipelines.seal import seal
+
+    shutil.copyfile(models_folder() / "tip" / "fine.onnx", folder / "coat.onnx")
+    seal(folder)
+    with pytest.raises(ModelFault, match="not one that this tipvision runs"):
+        load_coat_net(folder)
+
+
+def test_a_missing_file_is_told(folder: Path) -> None:
+    (folder / "coat.onnx").unlink()
+    with pytest.raises(ModelFault, match="incomplete"):
+        load_coat_net(folder)

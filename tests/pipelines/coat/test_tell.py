@@ -1,0 +1,55 @@
+"""Rows are told by the nets that had not seen them, or not at all."""
+
+import numpy as np
+import pytest
+
+from pipelines.coat.tell import tell
+from pipelines.condition.rows import Table, read_table, write_table
+from tipvision.condition.condition import FINDINGS, LABELS
+from tipvision.condition.features import ONCE, UNDER_LIGHT
+from tipvision.measure.coat import COAT_SIGNS, TOLD, signs_of
+
+ROWS = 10
+
+
+@pytest.fixture
+def rows(tmp_path):
+    text, whole, real = np.array(["x"] * ROWS), np.arange(ROWS), np.ones(ROWS, np.float32)
+    table = Table(
+        **dict.fromkeys(("photo", "label", "view", "source", "gated"), text),
+        **dict.fromkeys(("render", "number"), whole),
+        shares=np.ones((ROWS, len(LABELS)), np.float32),
+        findings=np.zeros((ROWS, len(FINDINGS)), bool),
+        nose_lab=np.ones((ROWS, 3), np.float32),
+        nose_px=real,
+        own=real > 0,
+        under_light=np.ones((ROWS, 4, len(UNDER_LIGHT)), np.float32),
+        once=np.full((ROWS, len(ONCE)), 7, np.float32),
+    )
+    write_table(tmp_path / "rows.npz", table)
+    return tmp_path / "rows.npz"
+
+
+def trained(folder, rows: int):
+    told = np.random.default_rng(2).normal(size=(rows, TOLD)).astype(np.float32)
+    for part in range(5):
+        held = np.arange(part, rows, 5)
+        np.savez(folder / f"told-{part}.npz", rows=held, told=told[held])
+    return told
+
+
+def test_each_row_gets_its_held_out_answer(rows, tmp_path) -> None:
+    told = trained(tmp_path, ROWS)
+    assert tell([rows], tmp_path, tmp_path / "told.npz") == ROWS
+    once = read_table([tmp_path / "told.npz"]).once
+    columns = [ONCE.index(name) for name in COAT_SIGNS]
+    np.testing.assert_allclose(once[:, columns], signs_of(told), rtol=1e-5)
+    others = np.setdiff1d(np.arange(len(ONCE)), columns)
+    assert (once[:, others] == 7).all()
+
+
+@pytest.mark.parametrize("count", [ROWS - 5, ROWS + 5])
+def test_runs_on_other_rows_are_refused(rows, tmp_path, count) -> None:
+    trained(tmp_path, count)
+    with pytest.raises(ValueError, match="rows than these 10"):
+        tell([rows], tmp_path, tmp_path / "told.npz")

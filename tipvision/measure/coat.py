@@ -1,0 +1,107 @@
+"""The coat net: what it sees lying on a nose, as named signs."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tipvision.light.light import Light
+from tipvision.measure.coat_view import CHANNELS, COAT_PX, KNOWN, coat_view, cut_round, doubt_of
+from tipvision.photo.photo import Window
+from tipvision.sealed import ModelFault, sealed
+from tipvision.shipped import models_folder
+
+COATS = ("normal", "dry_black", "wet_black", "chalk_white", "unused", "none")
+MARKS = (
+    *("fuel_wet", "ash", "glazed", "bridged", "worn", "cracked", "pre_ignition"),
+    *("detonation", "metal_specks", "coloured", "coolant", "dust", "mechanical", "uneven"),
+)
+TOLD = len(COATS) + len(MARKS) + 1
+"""Numbers that the net tells: a logit of each coat and of each mark, and of the share that is
+wet."""
+
+MOST = 8.0  # of a logit: surer than that no net is
+COAT_SIGNS = (
+    *(f"coat_{name}" for name in COATS),
+    *(f"mark_{name}" for name in MARKS),
+    "coat_wet",
+)
+_FILE = "coat.onnx"
+
+
+@dataclass(frozen=True)
+class CoatNet:
+    """One object serves one thread. name, version: as its manifest says."""
+
+    name: str
+    version: str
+    _net: cv2.dnn.Net
+
+    def told(self, view: NDArray[np.float32]) -> NDArray[np.float32]:
+        """float32 (TOLD,) of a view, float32 (CHANNELS, 128, 128), each 0 to 1.
+
+        Raises ValueError when the answer has not that shape or is not finite.
+        """
+        self._net.setInput(np.ascontiguousarray(view[None]))
+        out = np.asarray(self._net.forward(), np.float32)
+        if out.shape != (1, TOLD) or not np.isfinite(out).all():
+            raise ValueError(f"the net's answer is {out.shape} or not finite")
+        return np.asarray(out[0])
+
+
+def coat_signs(
+    window: Window, labels: NDArray[np.uint8], light: Light, net: CoatNet
+) -> Mapping[str, float]:
+    """What the net sees of the nose, by the names in `COAT_SIGNS`; empty where no nose shows.
+
+    coat_NAME: ln odds of how much of the coat is like that condition ("none": like none of them).
+    mark_NAME: ln odds of that finding.
+    coat_wet:  ln odds of the share of the nose under a wet or glazed film.
+
+    window: shows the box of a tip. labels: of that tip. light: at its reference.
+    """
+    cut = cut_round(window.linear, labels)
+    if cut is None:
+        return {}
+    planes = np.broadcast_to(doubt_of(light)[:, None, None], (KNOWN, COAT_PX, COAT_PX))
+    view = np.concatenate([coat_view(cut, light.correction), planes])
+    return dict(zip(COAT_SIGNS, signs_of(net.told(view)[None])[0].tolist(), strict=True))
+
+
+def signs_of(told: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Signs in the order of `COAT_SIGNS` of what the net tells, float64 (n, signs) of (n, TOLD)."""
+    coats, others = np.split(told.astype(np.float64), [len(COATS)], axis=1)
+    top = coats.max(axis=1, keepdims=True)
+    shares = np.exp(coats - top)
+    shares /= shares.sum(axis=1, keepdims=True)
+    rest = np.maximum(1 - shares, 1e-9)
+    odds = np.log(np.maximum(shares, 1e-9) / rest)
+    return np.asarray(np.clip(np.concatenate([odds, others], axis=1), -MOST, MOST))
+
+
+@cache
+def default_coat_net() -> CoatNet:
+    """The shipped net."""
+    return load_coat_net(models_folder() / "coat")
+
+
+def load_coat_net(folder: Path) -> CoatNet:
+    """The net in `folder` (`coat.onnx`, `manifest.json`).
+
+    Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
+    net of these views and answers.
+    """
+    manifest, contents = sealed(folder, (_FILE,))
+    try:
+        held = cv2.dnn.readNetFromONNX(np.frombuffer(contents[_FILE], np.uint8))
+        net = CoatNet(str(manifest["name"]), str(manifest["version"]), held)
+        net.told(np.full((CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32))
+    except (cv2.error, ValueError, KeyError) as error:
+        raise ModelFault(
+            f"The coat net in {folder} is not one that this tipvision runs. Install it again."
+        ) from error
+    return net
