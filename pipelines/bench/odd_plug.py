@@ -2,7 +2,8 @@
 
 `python -m pipelines.bench.odd_plug [--runs N]`. Four plugs under one light are simulated, not
 photographed: noses of one colour with the ordinary spread of an engine, a light whose cast and
-level are off by what an estimate's doubt says, and bores that each take a part of the light, three
+level are off by what an estimate's doubt says, and bores that each take a part of the light, with
+the wider of the two spreads that the shipped light at the nose has for plugs seen end-on, three
 quarters of its variance in common, as among rendered plugs. A line for bores that have nothing in
 common says what a wrong guess of that costs. The command fails when the false alarms pass what is
 promised.
@@ -20,9 +21,11 @@ from tipvision.colour.lab import lab_to_xyz, xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.comparison.doubt import ORDINARY_SPREAD
 from tipvision.comparison.odd_one import FALSE_ALARM, compare
+from tipvision.light.at_the_nose import default_nose_light
 from tipvision.light.correction import Correction
-from tipvision.light.doubt import doubtful, recast
+from tipvision.light.doubt import EXPOSURE_SD, doubtful, recast
 from tipvision.light.draws import gaussian_draws
+from tipvision.light.estimate import CAST_SD
 from tipvision.light.light import Light
 from tipvision.measure.bands import BAND_NAMES
 from tipvision.measure.measurement import Measurement
@@ -31,12 +34,12 @@ from tipvision.record.reading import Reading
 from tipvision.tip.tip import Tip
 
 PLUGS, ODD = 4, 2
-CAST_SD, LEVEL_SD = 0.10, 0.45  # of the light, as logarithms
 IN_COMMON = 0.75  # share of the bores' variance
-BORE_SD = 0.8  # of the light that arrives at a nose, as a logarithm
+_NOSE = default_nose_light()
+BORE_SD = max(_NOSE.measured["end_on"].sd, _NOSE.metered["end_on"].sd)  # as a logarithm
 NOSES = {"dark": 25.0, "tan": 62.0, "pale": 85.0}  # L*
 DARKER = (10.0, 20.0, 30.0, 40.0)  # L* by which the odd plug is
-LIGHT = Light("estimate", Correction(RGB_TO_XYZ), doubtful(RGB_TO_XYZ, CAST_SD, LEVEL_SD))
+LIGHT = Light("estimate", Correction(RGB_TO_XYZ), doubtful(RGB_TO_XYZ, CAST_SD, EXPOSURE_SD))
 TIP = Tip(Box(0, 0, 8, 8), np.zeros((8, 8), np.uint8), (), 100.0, "end_on", 1.0)
 TO_RGB = np.linalg.inv(RGB_TO_XYZ)
 
@@ -50,7 +53,7 @@ def readings_of(seed: int, lightness: float, darker: float, shared: float) -> li
     plugs have in common.
     """
     random = np.random.default_rng(seed)
-    red, blue, level = random.standard_normal(3) * (CAST_SD, CAST_SD, LEVEL_SD)
+    red, blue, level = random.standard_normal(3) * (CAST_SD, CAST_SD, EXPOSURE_SD)
     light = np.exp(np.array([red, 0.0, blue]) + level)
     common = random.standard_normal()
     plugs = []

@@ -163,6 +163,7 @@ def test_no_advice_sends_anyone_leaner_or_hotter() -> None:
     [
         ("causes.toml", 'id = "float_high"', 'id = "choke_on"', ["choke_on", "twice"]),
         ("causes.toml", "dry_black = 0.17", "dry_blue = 0.17", ["air_filter_dirty", "dry_blue"]),
+        ("causes.toml", 'scope = "engine"', 'scope = "fleet"', ["choke_on", "`scope`", "fleet"]),
         ("causes.toml", "dry_black = 0.17", "dry_black = 1.5", ["air_filter_dirty", "1.5"]),
         ("causes.toml", "dry_black = 0.17", "dry_black = 0", ["air_filter_dirty", "0"]),
         ("causes.toml", "dry_black = 0.17", "dry_black = nan", ["air_filter_dirty", "nan"]),

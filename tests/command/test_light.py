@@ -38,7 +38,8 @@ def test_keep_list_use_and_drop(run, home):
     assert record["light"]["source"] == "stored:Bench-1"
     assert faults_of(record) == []
     assert run("light", "drop", "bench-1")[0] == 0
-    assert run("light", "list") == (0, "", "")
+    status, out, err = run("light", "list")
+    assert (status, out) == (0, "") and "no light is kept yet" in err
 
 
 @pytest.mark.parametrize(

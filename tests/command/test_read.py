@@ -50,6 +50,14 @@ def test_the_screen_report_answers_in_words(run, demo):
     assert "\x1b[" not in out  # no colour where no terminal is
 
 
+def test_what_decided_is_told_in_plain_words_and_on_request_with_its_weights(run, demo):
+    _, plain, _ = run("read", demo["tb-07-a"])
+    _, exact, _ = run("read", "--numbers", demo["tb-07-a"])
+    assert "For it, " in plain and "times as likely as" in plain and "ln odds" not in plain
+    assert "ln odds" in exact and "For it, " not in exact
+    assert plain.partition("Decided")[0] == exact.partition("Decided")[0]
+
+
 def test_reports_and_masks_are_written_beside_each_other(run, demo, tmp_path):
     photo = demo["tb-07-a"]
     twin = tmp_path / "elsewhere" / photo.name

@@ -77,6 +77,8 @@ def test_a_small_gap_whose_unit_is_known_is_answered(run, arguments, words):
         (["gap", "0.035"], "0.035in"),
         (["gap", "0.9", "--specified", "0.7-0.8", "--engine-file", "gone.toml"], "gone.toml"),
         (["heat-range", "7", "--changed", "colour"], "not one of"),
+        (["heat-range", "7", "--changed", "use", "--scale", "up"], "higher-is-colder"),
+        (["mixture", "--jetted-at", "0", "--at", "100", "--jet", "x"], "'x' is no number of a jet"),
         (["tip-temperature", "hot"], "no temperature"),
         (["mixture", "--at", "100"], "--jetted-at"),
         (["mixture", "--jetted-at", "0", "--at", "9000"], "altitude"),

@@ -41,6 +41,7 @@ def test_one_plug_in_three_forms(run, demo, tmp_path):
         assert "checks: spark test weak" in " ".join(text.split())
     (plug,) = report["plugs"]
     assert faults_of(plug["record"]) == []
+    assert report["facts"] == {"spark_test": "weak"}
     assert report["engine"]["name"] == "TB-07" and plug["record"]["photo"] == "tb-07-a.jpg"
 
 
@@ -55,10 +56,14 @@ def test_the_plugs_of_one_engine_and_then_one_of_them_over_time(run, demo, tmp_p
     assert [plug["label"] for plug in report["plugs"]] == ["qd-03-a", "sx-01-left"]
     assert report["together"]["sentences"]
     assert len(pypdf.PdfReader(tmp_path / "set.pdf").pages) <= 2
-    out = tmp_path / "later.json"
-    later = ["report", demo["tb-07-a"], "--cylinders", "qd-03-a", "--earlier", shop, "--out", out]
-    assert run(*later)[0] == 0
+    out, later = tmp_path / "later.json", tmp_path / "qd-03-b.jpg"
+    later.write_bytes(demo["tb-07-a"].read_bytes())
+    status, _, err = run("report", later, "--earlier", shop, "--out", out)
+    assert status == 0 and "note:" in err and "sx-01-left" in err
     assert json.loads(out.read_text())["trend"]["readings"] == 2
+    status, _, err = run("report", demo["qd-03-a"], "--earlier", shop, "--out", out)
+    assert status == 0 and "no earlier reading of qd 03" in err  # a photo is not earlier than it is
+    assert json.loads(out.read_text())["trend"] is None
 
 
 def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):

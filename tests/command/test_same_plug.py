@@ -62,3 +62,22 @@ def test_wrong_usage_is_one_clear_line_and_status_2(run, demo, command, count, o
     status, out, err = run(*command, "--same-plug", *photos, *options)
     assert (status, out, len(err.splitlines())) == (2, "", 1)
     assert word in err
+
+
+@pytest.mark.parametrize("command", [["read"], ["report", "--out", "never.html"]])
+def test_copies_of_one_photo_are_no_second_witness(run, demo, tmp_path, command):
+    copy = tmp_path / "copy.jpg"
+    copy.write_bytes(demo["tb-07-a"].read_bytes())
+    for twice in ([demo["tb-07-a"]] * 2, [demo["tb-07-a"], copy]):
+        status, out, err = run(*command, "--same-plug", *twice)
+        assert (status, out, err.count("\n")) == (2, "", 1)
+        assert "no second witness" in err
+
+
+def test_a_copy_beside_another_photo_counts_once(run, demo, twin, tmp_path):
+    copy = tmp_path / "copy.jpg"
+    copy.write_bytes(demo["tb-07-a"].read_bytes())
+    _, once, _ = run("read", "--same-plug", "--json", demo["tb-07-a"], twin)
+    _, out, err = run("read", "--same-plug", "--json", demo["tb-07-a"], copy, twin)
+    assert out == once
+    assert f"note: {copy}: a copy of {demo['tb-07-a']}" in err

@@ -79,7 +79,7 @@ def test_faults_stop_it_before_anything_is_measured(run, shop, monkeypatch):
     status, _, err = run("train", shop)
     assert status == 2
     assert "sub-folder oily: not a condition" in err
-    assert "unused: 4 plug(s) are too few" in err
+    assert ": unused 4. Add photos" in err
     assert err.splitlines()[-1] == "Nothing was trained."
     assert store.names() == ()
 
@@ -88,7 +88,7 @@ def test_faults_stop_it_before_anything_is_measured(run, shop, monkeypatch):
 def test_a_check_trains_nothing_and_says_what_is_missing(run, shop):
     status, out, _ = run("train", shop, "--check")
     assert status == 0
-    assert "normal: 5 of 20 plugs; 15 are missing" in out
+    assert "20 of each condition are needed: normal 15, dry_black 15" in out
     assert store.names() == ()
 
 
@@ -129,6 +129,12 @@ def test_read_uses_the_promoted_model_or_the_one_asked_for(run, demo):
     status, _, err = run("models", "revert", "--shipped")
     assert status == 0 and "in use: shipped" in err
     assert run("read", "--json", photo)[0] == 0
+
+
+@pytest.mark.parametrize(("action", "words"), [("compare", "your own"), ("promote", "--shipped")])
+def test_the_shipped_model_is_no_model_of_the_shop(run, action, words):
+    status, out, err = run("models", action, "shipped")
+    assert (status, out, err.count("\n")) == (2, "", 1) and words in err
 
 
 def test_promote_and_revert_say_what_is_in_use(run):

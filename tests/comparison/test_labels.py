@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from tests.report import samples
-from tipvision.comparison.labels import labels_of
+from tipvision.comparison.labels import labels_of, plug_name
 
 
 def named(*photos: str):  # type: ignore[no-untyped-def]
@@ -38,3 +38,18 @@ def test_what_was_said_goes_over_the_names() -> None:
 def test_what_names_no_plug_is_refused(said: list[str]) -> None:
     with pytest.raises(ValueError):
         labels_of(named("a.jpg", "b.jpg"), said)
+
+
+@pytest.mark.parametrize(
+    ("photo", "name"),
+    [
+        ("C:\\shop\\TB-07-a.jpg", "tb 07"),
+        ("tb-07_2026-05-12.jpg", "tb 07"),
+        ("tb-07 20260512_143000.jpg", "tb 07"),
+        ("SX-01-left.jpg", "sx 01 left"),
+        ("IMG_2041.jpg", "img"),
+        ("20260512_143000.jpg", ""),
+    ],
+)
+def test_the_name_of_a_plug_is_what_does_not_change_from_shot_to_shot(photo, name) -> None:
+    assert plug_name(photo) == name

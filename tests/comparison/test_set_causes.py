@@ -2,9 +2,8 @@ import pytest
 
 from tests.report import samples, sets
 from tipvision.causes.explanation import Cause
-from tipvision.causes.knowledge import shipped_knowledge
 from tipvision.comparison.odd_one import compare
-from tipvision.comparison.set_causes import SetCauses, parse_scopes, scopes, set_causes
+from tipvision.comparison.set_causes import SetCauses, set_causes
 from tipvision.record.reading import Reading
 
 
@@ -46,20 +45,3 @@ def test_a_cause_of_the_minority_is_not_shared() -> None:
 
 def test_readings_without_causes() -> None:
     assert split(samples.NOT_A_PLUG, samples.UNREADABLE) == SetCauses((), ())
-
-
-def test_every_scoped_cause_is_a_cause() -> None:
-    assert set(scopes()) <= set(shipped_knowledge().causes)
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        'source = "a friend"\ncylinder = []\nengine = []',
-        'source = "our estimate"\ncylinder = ["a"]\nengine = ["a"]',
-        'source = "our estimate"\ncylinder = ["a", "a"]\nengine = []',
-    ],
-)
-def test_a_damaged_list_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match=r"scope\.toml"):
-        parse_scopes(text)

@@ -162,7 +162,7 @@ def test_hostile_text_stays_text() -> None:
     assert "<script" not in page and "<img src=x" not in page and page.count("</style>") == 1
     outline = Outline(page)
     assert not any("onerror" in attributes for _, attributes in outline.tags)
-    assert outline.text.count(HOSTILE) == 12
+    assert outline.text.count(HOSTILE) == 13
     assert "49" not in outline.text
 
 

@@ -4,6 +4,7 @@ import shutil
 
 import numpy as np
 
+from tipvision.condition.condition import CONDITIONS
 from tipvision.teaching.checks import checked, missing, plugs_of, too_few
 from tipvision.teaching.photos import listed
 
@@ -40,7 +41,8 @@ def test_copies_with_different_labels_are_both_left_out(tmp_path, photo):
     assert {one.path.name for one in found.photos}.isdisjoint({"2.jpg", "two.jpg"})
     assert "look the same" in found.notes[0]
     assert found.faults == (
-        "normal: 4 plug(s) are too few to learn from; 5 are the least. Add 1, or take these away.",
+        "Too few plugs to learn from, 5 of each condition are the least: normal 4. Add photos of "
+        "more plugs, or take these conditions away.",
     )
 
 
@@ -49,9 +51,18 @@ def test_counts_are_of_plugs_not_of_photos():
     plug = np.array([0, 0, 0, 1, 1, 1, 2, 3, 4, 5, 6, 7])
     assert plugs_of(labels, plug)["normal"] == 2
     (fault,) = too_few(labels, plug)
-    assert fault.startswith("normal: 2 plug(s)")
-    assert len(missing(labels, plug)) == 5
-    assert "unused: 6 of 20 plugs; 14 are missing" in missing(labels, plug)[-1]
+    assert "normal 2. " in fault
+    assert missing(labels, plug).endswith(
+        "20 of each condition are needed: normal 18, dry_black 20, wet_black 20, chalk_white 20,"
+        " unused 14."
+    )
+    assert missing(list(CONDITIONS) * 20, np.arange(100)) == ""
+
+
+def test_conditions_with_too_few_plugs_share_one_line():
+    labels = ["normal"] * 2 + ["unused"] * 3 + ["dry_black"] * 5
+    (fault,) = too_few(labels, np.arange(10))
+    assert ": normal 2, unused 3. " in fault
 
 
 def test_one_condition_alone_teaches_nothing():

@@ -18,6 +18,7 @@ from tipvision.causes.known import (
     FUELS,
     NEEDS,
     PLUG_WORDS,
+    SCOPES,
     SIGNS,
     STROKES,
     UNJUDGED,
@@ -101,6 +102,7 @@ def _cause(entry: Entry, facts: Mapping[str, KnownFact]) -> KnownCause:
         share=share,
         findings=entry.shares("findings", FINDINGS, "finding"),
         facts=told,
+        scope=entry.choice_or_none("scope", SCOPES),
         fault=entry.flag("fault", default=True),
         source=entry.source(),
     )

@@ -4,13 +4,19 @@ import contextlib
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tipvision.causes.fault import KnowledgeError
 from tipvision.command.parser import parser
+from tipvision.command.usage import UsageFault
 from tipvision.sealed import ModelFault
 
 READ_OK, UNREADABLE, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
+_FAULTS: Mapping[type[Exception], tuple[str, int]] = {
+    UsageFault: ("usage", WRONG_USAGE),
+    ModelFault: ("model", UNREADABLE),
+    KnowledgeError: ("knowledge", WRONG_USAGE),
+}
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -19,23 +25,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     0 all read or clearly refused, 1 some file could not be used, 2 wrong usage, 130 interrupted.
     """
     _never_fail_to_print()
-    options = parser().parse_args(arguments)
     try:
-        status: int = options.run(options)
+        options = parser().parse_args(arguments)
+        ended: int = options.run(options)
         sys.stdout.flush()
-        return status
+        return ended
     except KeyboardInterrupt:
         say("error[interrupted]: stopped; what was printed so far stands.")
         return INTERRUPTED
     except BrokenPipeError:  # whoever read the output has gone: nothing to tell
         _drop_output()
         return READ_OK
-    except ModelFault as error:
-        say(f"error[model]: {error}")
-        return UNREADABLE
-    except KnowledgeError as error:
-        say(f"error[knowledge]: {error}")
-        return WRONG_USAGE
+    except (UsageFault, ModelFault, KnowledgeError) as error:
+        kind, status = _FAULTS[type(error)]
+        say(f"error[{kind}]: {error}")
+        return status
     except OSError as error:
         _drop_output()
         say(f"error[cannot_write]: {error.filename or 'output'}: {error.strerror}.")

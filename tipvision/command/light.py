@@ -67,8 +67,10 @@ def run_keep(options: argparse.Namespace) -> int:
 
 def run_list(_: argparse.Namespace) -> int:
     """A line for each stored light; one that cannot be used says why."""
-    status = READ_OK
-    for name in stored_names():
+    status, names = READ_OK, stored_names()
+    if not names:
+        say("note: no light is kept yet: tipvision light keep PHOTO --name NAME")
+    for name in names:
         try:
             light, origin = load(name), origin_of(name)
         except StoreError as error:

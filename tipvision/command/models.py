@@ -30,6 +30,8 @@ def run_list(_: argparse.Namespace) -> int:
 
 def run_compare(options: argparse.Namespace) -> int:
     """The paired figures that were found when the model was made."""
+    if options.name == store.SHIPPED:
+        return _wrong_usage("yours are held against the shipped model: name one of your own")
     try:
         metrics = store.manifest_of(options.name)["metrics"]
     except store.StoreError as error:
@@ -49,6 +51,8 @@ def run_compare(options: argparse.Namespace) -> int:
 
 def run_promote(options: argparse.Namespace) -> int:
     """Let a model serve that has earned it."""
+    if options.name == store.SHIPPED:
+        return _wrong_usage("the shipped model is put back with: tipvision models revert --shipped")
     try:
         used = store.promote(options.name)
     except store.StoreError as error:
@@ -71,6 +75,6 @@ def _mark(name: str, used: str) -> str:
     return "in use" if name == used else "      "
 
 
-def _wrong_usage(fault: Exception) -> int:
+def _wrong_usage(fault: Exception | str) -> int:
     say(f"error[usage]: {fault}")
     return WRONG_USAGE

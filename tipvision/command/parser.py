@@ -2,13 +2,15 @@
 
 import argparse
 
+from tipvision.command.batch_options import add_batch_options
 from tipvision.command.reckon_options import add_reckon
 from tipvision.command.train_options import add_models, add_train
+from tipvision.command.usage import Parser
 
 
 def parser() -> argparse.ArgumentParser:
-    """All commands with their options."""
-    top = argparse.ArgumentParser(
+    """All commands with their options; parsing raises UsageFault for what they do not take."""
+    top: argparse.ArgumentParser = Parser(
         prog="tipvision",
         description="Read the firing end of a pulled spark plug from a photo.",
         epilog="A photo is one clue, not proof. The engine maker's manual comes first.",
@@ -19,6 +21,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_read(commands)
     _add_report(commands)
+    _add_batch(commands)
     _add_demo(commands)
     _add_light(commands)
     _add_card(commands)
@@ -43,6 +46,9 @@ def _add_read(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -
     read = commands.add_parser("read", help="read the plug in each photo")
     read.add_argument("photos", nargs="+", metavar="PHOTO", help='a photo; "-" is standard input')
     read.add_argument("--json", action="store_true", help="print one record a line, as JSON")
+    read.add_argument(
+        "--numbers", action="store_true", help="print what decided with its exact weights"
+    )
     read.add_argument("--report", metavar="DIR", help="write a one-page HTML report of each photo")
     read.add_argument("--masks", metavar="DIR", help="write what was taken for nose, strap, shell")
     _add_asked(read)
@@ -82,7 +88,11 @@ def _add_asked(parser: argparse.ArgumentParser) -> None:
         metavar="OUTLINE",
         help="your own outline of the nose in pixels: circle:X,Y,R or polygon:'X,Y X,Y X,Y ...'",
     )
-    _add_light_facts(parser)
+    _add_lamp(parser)
+    parser.add_argument(
+        "--grey-card", metavar="X,Y", help="a point on the grey card in the photo, in pixels"
+    )
+    _add_references(parser)
     parser.add_argument(
         "--plug", metavar="N", help="with several plugs in a photo: its number, or 'all'"
     )
@@ -90,31 +100,45 @@ def _add_asked(parser: argparse.ArgumentParser) -> None:
         "--same-plug", action="store_true", help="the photos show one plug: one reading of them all"
     )
     _add_engine_facts(parser)
-    parser.add_argument(
-        "--model", metavar="NAME", help="try a model that is not in use ('tipvision models list')"
-    )
+    _add_model(parser)
     parser.add_argument(
         "-q", "--quiet", action="store_true", help="no word of what was written or noted"
     )
 
 
-def _add_light_facts(read: argparse.ArgumentParser) -> None:
-    read.add_argument(
+def _add_batch(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    batch = commands.add_parser("batch", help="read all photos of a folder, and go on later")
+    add_batch_options(batch)
+    _add_lamp(batch)
+    _add_references(batch)
+    _add_engine_facts(batch)
+    _add_model(batch)
+    batch.add_argument("-q", "--quiet", action="store_true", help="no progress, and no summary")
+
+
+def _add_model(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--model", metavar="NAME", help="try a model that is not in use ('tipvision models list')"
+    )
+
+
+def _add_lamp(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
         "--light", metavar="NAME", help="the lamp: a CIE illuminant (D65, A, F11, ...) or 4000K"
     )
-    read.add_argument(
+    parser.add_argument(
         "--stored-light", metavar="NAME", help="a light kept with 'tipvision light keep'"
     )
-    read.add_argument(
-        "--grey-card", metavar="X,Y", help="a point on the grey card in the photo, in pixels"
-    )
-    read.add_argument(
+
+
+def _add_references(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
         "--grey-reflectance",
         metavar="SHARE",
         default="0.18",
         help="what the grey card reflects, 0 to 1 (%(default)s)",
     )
-    _add_chart_edition(read)
+    _add_chart_edition(parser)
 
 
 def _add_chart_edition(parser: argparse.ArgumentParser) -> None:

@@ -8,6 +8,7 @@ from tipvision.causes.explanation import Engine
 from tipvision.causes.facts import parse_fact, told_facts
 from tipvision.causes.shop import knowledge
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
+from tipvision.command.copies import once_each
 from tipvision.command.said import said_of
 from tipvision.command.written import OutputNames, folder_to_write, save_mask, save_report
 from tipvision.condition.model import Model
@@ -39,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
         for readings, opened in read_in_turn(options, ask, model):
             status = status if opened else UNREADABLE
             for reading in readings:
-                _print(reading, as_json=options.json)
+                _print(reading, options)
                 name = names.of(reading)
                 try:
                     if reports is not None:
@@ -66,7 +67,10 @@ def read_in_turn(
     """
     held: list[Reading] = []
     opened = True
-    for photo in options.photos:
+    photos, copies = once_each(options.photos) if options.same_plug else (options.photos, ())
+    for copy, of in () if options.quiet else copies:
+        say(f"note: {copy}: a copy of {of}, so it is no second witness and counts once.")
+    for photo in photos:
         readings = read(photo, ask, model)
         if not options.quiet:
             say_notes(readings[0])
@@ -93,6 +97,11 @@ def ask_of(options: argparse.Namespace) -> Ask:
         raise ValueError("--grey-card points into one photo: give one photo with it.")
     if options.same_plug and len(options.photos) < 2:
         raise ValueError("--same-plug reads several photos as one: give two or more photos of it.")
+    if options.same_plug and len(once_each(options.photos)[0]) < 2:
+        raise ValueError(
+            "--same-plug was given one photo more than once, and a copy is no second witness: "
+            "give another photo of the plug."
+        )
     if options.same_plug and options.plug == "all":
         raise ValueError("--same-plug reads one plug: give --plug a number, or leave it out.")
     engine, facts = _engine(options), _facts(options)
@@ -140,13 +149,13 @@ def _plug_number(text: str) -> int:
     return int(text)
 
 
-def _print(reading: Reading, as_json: bool) -> None:
-    if as_json:
+def _print(reading: Reading, options: argparse.Namespace) -> None:
+    if options.json:
         print(to_json(reading), flush=True)
     elif reading.outcome != "unreadable":
         from tipvision.report.terminal import report_for_screen
 
-        print(report_for_screen(reading), flush=True)
+        print(report_for_screen(reading, options.numbers), flush=True)
 
 
 def say_fault(reading: Reading) -> None:

@@ -86,8 +86,15 @@ def _mixture(options: argparse.Namespace, engine: Engine) -> Worked:
         None if options.in_air is None else parse_celsius(options.in_air),
         parse_quantity(options.humidity, {"%": 1.0}) / 100.0,
     )
-    jet = None if options.jet is None else parse_quantity(options.jet, {"": 1.0})
+    jet = None if options.jet is None else _jet_number(options.jet)
     return mixture(Air(jetted_at, jetted_in), here, fuel, jet, options.numbered_by)
+
+
+def _jet_number(text: str) -> float:
+    try:
+        return parse_quantity(text, {"": 1.0})
+    except ValueError:
+        raise ValueError(f"'{text}' is no number of a jet, such as 120") from None
 
 
 def _tightening(options: argparse.Namespace, engine: Engine) -> Worked:

@@ -2,6 +2,8 @@
 
 import argparse
 
+from tipvision.command.usage import whole_number
+
 
 def add_reckon(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     reckon = commands.add_parser("reckon", help="the sums of the bench: gap, mixture, torque ...")
@@ -23,7 +25,9 @@ def _add_gap(sums: "argparse._SubParsersAction[argparse.ArgumentParser]") -> Non
 
 def _add_heat_range(sums: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     step = _sum(sums, "heat-range", "say whether and which way to step the heat range")
-    step.add_argument("number", metavar="NUMBER", nargs="?", type=int, help="on the plug now")
+    step.add_argument(
+        "number", metavar="NUMBER", nargs="?", type=whole_number, help="on the plug now"
+    )
     step.add_argument(
         "--changed",
         metavar="WHAT",
@@ -32,9 +36,14 @@ def _add_heat_range(sums: "argparse._SubParsersAction[argparse.ArgumentParser]")
     step.add_argument("--towards", metavar="SIDE", help="colder or hotter; left out in doubt")
     step.add_argument(
         "--scale",
-        metavar="WAY",
-        help="how the maker numbers: higher-is-colder or higher-is-hotter",
+        type=_with_dashes,
+        choices=("higher-is-colder", "higher-is-hotter"),
+        help="how the maker numbers",
     )
+
+
+def _with_dashes(text: str) -> str:
+    return text.replace("_", "-")  # engine files have it with underscores
 
 
 def _add_tip_temperature(sums: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:

@@ -1,7 +1,7 @@
 """`tipvision report`: one condition report of a plug, or of the plugs of one engine."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,7 +9,7 @@ from tipvision.causes.explanation import Engine
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
 from tipvision.command.read import ask_of, chosen_model, read_in_turn
 from tipvision.command.written import shown_with_photo
-from tipvision.comparison.earlier import earlier_of, earlier_readings
+from tipvision.comparison.earlier import Whose, earlier_of, earlier_readings, whose
 from tipvision.comparison.labels import labels_of
 from tipvision.comparison.trend import Trend, trend_of
 from tipvision.files import write_whole
@@ -32,6 +32,7 @@ class _Report:
     shown: Sequence[Shown]
     labels: Sequence[str]
     engine: Engine
+    facts: Mapping[str, str]
     told: EngineWords
     shop: Shop
     trend: Trend | None
@@ -83,19 +84,31 @@ def _report(options: argparse.Namespace, shown: Sequence[Shown], ask: Ask, shop:
     said = [] if options.cylinders is None else options.cylinders.split(",")
     alone = len(shown) == 1
     labels = ("",) if alone and not said else labels_of([one.reading for one in shown], said)
-    if options.earlier is None:
-        return _Report(shown, labels, engine, beside, shop, None)
-    if not alone:
-        raise ValueError("--earlier looks back on one plug: give one photo with it.")
-    earlier = earlier_readings(Path(options.earlier), labels[0] or None)
+    trend = None
+    if options.earlier is not None:
+        if not alone:
+            raise ValueError("--earlier looks back on one plug: give one photo with it.")
+        plug = whose(shown[0].reading.photo, engine.name, labels[0])
+        trend = _trend(Path(options.earlier), shown[0], plug, options.quiet)
+    return _Report(shown, labels, engine, ask.facts, beside, shop, trend)
+
+
+def _trend(folder: Path, shown: Shown, plug: Whose, quiet: bool) -> Trend | None:
+    """How the plug has changed since the readings in a folder; what does not count is said."""
+    earlier = earlier_readings(folder, plug)
     for fault in earlier.skipped:
         say(f"note: skipped {fault}")
-    now = earlier_of(shown[0].reading, shown[0].taken)
-    before = [one for one in earlier.found if now is None or one != now]
+    if earlier.others and not quiet:
+        say(
+            f"note: {folder} has other plugs as well, by engine, cylinder or name of their photos;"
+            f" they do not count: {', '.join(earlier.others)}."
+        )
+    now = earlier_of(shown.reading, shown.taken, plug)
+    before = [one for one in earlier.found if now is None or not one.shows_the_photo_of(now)]
     trend = None if now is None else trend_of([*before, now])
-    if trend is None and not options.quiet:
-        say("note: no earlier reading of this plug was found, or this one was not measured.")
-    return _Report(shown, labels, engine, beside, shop, trend)
+    if trend is None and not quiet:
+        say(f"note: no earlier reading of {plug.words} was found, or this one was not measured.")
+    return trend
 
 
 def _content(report: _Report, kind: str) -> bytes:
@@ -104,7 +117,9 @@ def _content(report: _Report, kind: str) -> bytes:
     if kind == ".json":
         from tipvision.report.report_json import report_json
 
-        text = report_json(report.shown, report.labels, report.engine, shop, report.trend)
+        text = report_json(
+            report.shown, report.labels, report.engine, report.facts, shop, report.trend
+        )
         return text.encode("ascii")
     if len(report.shown) == 1:
         told = contents_of(report.shown[0], report.trend, engine=report.told)

@@ -30,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
         _say_notes(material.notes, options.quiet)
         _print_counts(material.rows.label.tolist())
         if options.check:
-            for line in missing(material.rows.label.tolist(), material.rows.plug):
+            if line := missing(material.rows.label.tolist(), material.rows.plug):
                 print(line)
             return READ_OK
         trained = train(material, name, _light_in_words(options), progress)

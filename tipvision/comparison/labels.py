@@ -10,6 +10,8 @@ from tipvision.record.reading import Reading
 LONGEST_LABEL = 24
 _CYLINDER = re.compile(r"(?:cylinder|cyl)[\s._-]*(\d{1,2})(?!\d)", re.IGNORECASE)
 _WORD = re.compile(r"[^\s._()\[\]-]+")
+_DATE = re.compile(r"(?:19|20)\d\d([-_.]?)[01]\d\1[0-3]\d")
+_OF_THE_SHOT = re.compile(r"[a-z]|\d{3,}", re.IGNORECASE)  # a letter, a counter, a time
 
 
 def labels_of(readings: Sequence[Reading], said: Sequence[str] = ()) -> tuple[str, ...]:
@@ -30,16 +32,43 @@ def labels_of(readings: Sequence[Reading], said: Sequence[str] = ()) -> tuple[st
         if len(set(labels)) < len(labels):
             raise ValueError("Two cylinders have the same name.")
         return tuple(map(_in_words, labels))
-    stems = [PurePath(ntpath.basename(reading.photo)).stem for reading in readings]
-    for found in (_cylinders(stems), _differences(stems)):
-        if found is not None and len(set(found)) == len(stems):
+    photos = [reading.photo for reading in readings]
+    for found in (_cylinders(photos), _differences(list(map(_stem, photos)))):
+        if found is not None and len(set(found)) == len(photos):
             return found
     return tuple(f"plug {number}" for number in range(1, len(readings) + 1))
 
 
-def _cylinders(stems: Sequence[str]) -> tuple[str, ...] | None:
-    matches = [_CYLINDER.search(stem) for stem in stems]
-    return None if None in matches else tuple(f"cylinder {int(m[1])}" for m in matches if m)
+def plug_name(photo: str) -> str:
+    """What a photo's name says of its plug, in small letters: "tb 07" of "TB-07-a.jpg".
+
+    Dates count as nothing, and so do a letter, a counter or a time of day at the end; "" where
+    nothing is left.
+    """
+    words = _WORD.findall(_DATE.sub(" ", _stem(photo)).casefold())
+    while words and _OF_THE_SHOT.fullmatch(words[-1]):
+        words.pop()
+    return " ".join(words)
+
+
+def without_cylinder(name: str) -> str:
+    """Such a name without the cylinder: "sx 01" of "sx 01 cyl2"."""
+    return " ".join(_CYLINDER.sub(" ", name).split())
+
+
+def cylinder_of(photo: str) -> str | None:
+    """The label of a plug whose photo's name tells it: "cylinder 2" of "SX-01-cyl2.jpg"."""
+    found = _CYLINDER.search(_stem(photo))
+    return f"cylinder {int(found[1])}" if found else None
+
+
+def _stem(photo: str) -> str:
+    return PurePath(ntpath.basename(photo)).stem
+
+
+def _cylinders(photos: Sequence[str]) -> tuple[str, ...] | None:
+    labels = tuple(map(cylinder_of, photos))
+    return None if None in labels else tuple(label for label in labels if label)
 
 
 def _differences(stems: Sequence[str]) -> tuple[str, ...] | None:

@@ -1,16 +1,12 @@
 """Which causes belong to one cylinder of a set, and which all share."""
 
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 
-from tipvision.causes.entries import is_source
+from tipvision.causes.known import CYLINDER, ENGINE
+from tipvision.causes.shop import knowledge
 from tipvision.comparison.odd_one import Comparison
 from tipvision.record.reading import Reading
-
-CYLINDER, ENGINE, EITHER = "cylinder", "engine", "either"
 
 # How probable the whole set would look so, if a cause of the other scope were at work: a fault that
 # all share, with the others clean; or one fault in each cylinder at once. Our estimate.
@@ -79,9 +75,10 @@ def _shared(readings: Sequence[Reading], plugs: Sequence[int]) -> list[SetCause]
 def _weighed(reading: Reading, plug: int, doubted: str | None) -> list[SetCause]:
     """A reading's causes, those of the `doubted` scope at a fraction, with the same sum."""
     causes = reading.explanation.causes if reading.explanation is not None else ()
+    known = knowledge().causes
+    coincident = {id_ for id_, cause in known.items() if doubted and cause.scope == doubted}
     weights = [
-        cause.probability * (COINCIDENCE if scopes().get(cause.id, EITHER) == doubted else 1.0)
-        for cause in causes
+        cause.probability * (COINCIDENCE if cause.id in coincident else 1.0) for cause in causes
     ]
     scale = sum(cause.probability for cause in causes) / sum(weights) if weights else 0.0
     return [
@@ -93,23 +90,3 @@ def _weighed(reading: Reading, plug: int, doubted: str | None) -> list[SetCause]
 def _worth_naming(causes: Sequence[SetCause]) -> tuple[SetCause, ...]:
     ranked = sorted(causes, key=lambda cause: -cause.probability)
     return tuple(cause for cause in ranked if cause.probability >= FLOOR)[:MOST_CAUSES]
-
-
-@cache
-def scopes() -> Mapping[str, str]:
-    """`CYLINDER` or `ENGINE` by the id of a cause; what can be either is not in it."""
-    return parse_scopes(
-        resources.files("tipvision.comparison").joinpath("scope.toml").read_text("utf-8")
-    )
-
-
-def parse_scopes(text: str) -> Mapping[str, str]:
-    """Raises ValueError for an id that stands twice, or a source that is not listed."""
-    data = tomllib.loads(text)
-    if not is_source(data.get("source")):
-        raise ValueError("scope.toml: its source is not in the closed list.")
-    pairs = [(id_, scope) for scope in (CYLINDER, ENGINE) for id_ in data[scope]]
-    scoped = dict(pairs)
-    if len(scoped) < len(pairs):
-        raise ValueError("scope.toml: an id stands twice.")
-    return scoped

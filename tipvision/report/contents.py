@@ -9,7 +9,6 @@ from tipvision import __version__
 from tipvision.causes.explanation import Explanation
 from tipvision.comparison.trend import Trend
 from tipvision.condition.condition import LABELS, Condition
-from tipvision.condition.evidence import AGAINST
 from tipvision.measure.bands import load_bands
 from tipvision.measure.measurement import Measurement
 from tipvision.record import SCHEMA_VERSION
@@ -17,7 +16,9 @@ from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
 from tipvision.report.answer import Answer, answer, findings, heeded, photo_name, plug_words
 from tipvision.report.axis import Axis, Measured, draw_axis
+from tipvision.report.decided import in_plain_words, weightiest
 from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
+from tipvision.report.nothing_found import looked_for, retake
 from tipvision.report.picture import Figure, close_up, whole_photo
 from tipvision.report.same_plug import same_plug_words
 from tipvision.report.set_words import trend_words
@@ -65,13 +66,15 @@ class Contents:
 
     possible:   (answer, probability, whether the photo allows it), most probable first.
     faint:      the answers that are not worth a bar, in one phrase.
+    looked_for, retake: what was looked for and how to go on, where no nose was found.
     causes:     (rank in words, texts). cause_shares: (text, probability) of every cause.
     checks:     (minutes, text, the cautions that stand with it).
     engine:     which engine it is, and what was told of it.
     fitted:     what the engine's own facts say of the plug that goes in.
     trend:      how the plug has changed since earlier readings.
-    evidence:   which photos, where they are several, then what decided, strongest first.
-    decided:    as much of it as the sheet shows.
+    evidence:   what decided, strongest first, with its exact weights.
+    decided:    which photos, where they are several, then as much of it as the sheet shows, in
+                plain words.
     distances:  (CIEDE2000, band, share of the nose nearest to it), nearest first.
     """
 
@@ -80,6 +83,8 @@ class Contents:
     taken: str | None
     answer: Answer
     reasons: tuple[Reason, ...]
+    looked_for: tuple[str, ...]
+    retake: tuple[str, ...]
     figures: tuple[tuple[str, Figure], ...]
     view: str | None
     plug_verdict: str | None
@@ -126,7 +131,6 @@ def contents_of(
     reading, explanation = shown.reading, shown.reading.explanation
     measured, condition = reading.measurement, reading.condition
     possible, faint = _possible(condition)
-    photos = same_plug_words(reading)
     evidence = condition.evidence if condition else ()
     causes = explanation.causes if explanation else ()
     checks = explanation.checks if explanation else ()
@@ -137,6 +141,8 @@ def contents_of(
         taken=None if shown.taken is None else printable(taken_words(shown.taken)),
         answer=answer(reading),
         reasons=reading.reasons,
+        looked_for=looked_for(reading),
+        retake=retake(reading),
         figures=_figures(shown, whole),
         view=VIEWS.get(reading.tips[0].view) if len(reading.tips) == 1 else None,
         plug_verdict=PLUG_VERDICTS[explanation.verdict.plug] if explanation else None,
@@ -147,8 +153,8 @@ def contents_of(
         faint_count=len(faint),
         coverage=condition.coverage if condition else None,
         findings=tuple(findings(reading)),
-        evidence=(*photos, *evidence),
-        decided=(*photos, *weightiest(evidence, MOST_EVIDENCE)),
+        evidence=evidence,
+        decided=(*same_plug_words(reading), *in_plain_words(weightiest(evidence, MOST_EVIDENCE))),
         axis=None if measured is None else draw_axis(load_bands(), _marked(measured, trend)),
         trend=None if trend is None else trend_words(trend),
         colour=None if measured is None else colour_words(measured.lab),
@@ -171,14 +177,6 @@ def contents_of(
         model=" ".join(reading.model.values()) if reading.model else None,
         engine=engine,
     )
-
-
-def weightiest(evidence: tuple[str, ...], most: int) -> tuple[str, ...]:
-    """The first `most` sentences; the last gives way to the strongest that speaks against the
-    answer, where none of them does."""
-    shown = evidence[:most]
-    against = [sentence for sentence in evidence if sentence.startswith(AGAINST)][:1]
-    return shown if set(against) <= set(shown) else (*evidence[: most - 1], *against)
 
 
 def _marked(measured: Measurement, trend: Trend | None) -> list[Measured]:

@@ -75,7 +75,10 @@ def _said(told: Contents, width: float) -> list[Flowable]:
         found = listed([f"{name} ({percent(share)})" for name, share in told.findings])
         answer.append(paragraph(f"Findings: {found}", "bold"))
     flowables = section("Answer", *answer)
-    if told.evidence:
+    if told.looked_for:
+        flowables += section("What was looked for", *items(told.looked_for))
+        flowables += section("How to go on", *items(told.retake))
+    if told.decided:
         flowables += section("What decided, and how strongly", *items(told.decided))
     if told.axis is not None:
         drawing = AxisDrawing(told.axis, 0.92 * width)

@@ -2,7 +2,7 @@
 
 import json
 import ntpath
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -23,18 +23,21 @@ def report_json(
     shown: Sequence[Shown],
     labels: Sequence[str],
     engine: Engine,
+    facts: Mapping[str, str],
     shop: Shop,
     trend: Trend | None = None,
 ) -> str:
     """One JSON object, ASCII, with a line end. Photos are named without their folders.
 
-    labels: what each plug is called; "" for a plug alone.
+    labels: what each plug is called; "" for a plug alone. facts: what was found or told of the
+    engine, results by the ids that `tipvision facts` lists.
     """
     report = {
         "report": FORMAT,
         "tool": f"tipvision {__version__}",
         "shop": shop.name,
         "engine": {key: value for key, value in asdict(engine).items() if value is not None},
+        "facts": dict(facts),
         "plugs": [
             {"label": label or None, "taken": one.taken, "record": _record(one)}
             for label, one in zip(labels, shown, strict=True)

@@ -13,7 +13,8 @@ from tipvision.comparison.set_causes import SetCauses, set_causes
 from tipvision.measure.bands import load_bands
 from tipvision.report.answer import heeded
 from tipvision.report.axis import Axis, Measured, draw_axis
-from tipvision.report.contents import IMPRINT, Contents, Shown, contents_of, weightiest
+from tipvision.report.contents import IMPRINT, Contents, Shown, contents_of
+from tipvision.report.decided import in_plain_words, weightiest
 from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.set_words import comparison_words
 from tipvision.report.words import ENGINE_VERDICTS, listed, opening
@@ -102,7 +103,7 @@ def set_contents_of(
         fitted=tuple(dict.fromkeys(t for e in explained for t in _texts(e, advice & FITTING_IDS))),
         cautions=tuple(caution.text for caution in cautions),
         by_plug=tuple(
-            (label, weightiest(one.evidence, MOST_EVIDENCE))
+            (label, in_plain_words(weightiest(one.evidence, MOST_EVIDENCE)))
             for label, one in zip(labels, told, strict=True)
             if one.evidence
         ),

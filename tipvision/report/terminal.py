@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from tipvision.record.reading import Reading
 from tipvision.report.answer import answer, findings, heeded, photo_name, plug_words
+from tipvision.report.decided import in_plain_words
 from tipvision.report.same_plug import same_plug_words
 from tipvision.report.words import (
     CONDITIONS,
@@ -24,10 +25,10 @@ LEAST_WIDTH = 30
 _LABEL = 10  # columns of the words at the left edge
 
 
-def report_for_screen(reading: Reading) -> str:
+def report_for_screen(reading: Reading, numbers: bool = False) -> str:
     """`terminal_report` for standard output as it is: its width, and style only on a terminal."""
     styled = sys.stdout.isatty() and "NO_COLOR" not in os.environ
-    return terminal_report(reading, styled, shutil.get_terminal_size().columns)
+    return terminal_report(reading, styled, shutil.get_terminal_size().columns, numbers)
 
 
 def one_line(reading: Reading) -> str:
@@ -35,11 +36,11 @@ def one_line(reading: Reading) -> str:
     return f"{_heading(reading)}: {answer(reading).sentence}".replace("\u00a0", " ")
 
 
-def terminal_report(reading: Reading, colour: bool, width: int) -> str:
+def terminal_report(reading: Reading, colour: bool, width: int, numbers: bool = False) -> str:
     """The reading as lines of at most `width` columns (at least `LEAST_WIDTH`), newline at the end.
 
     With `colour` the answer and the words at the left edge are bold and asides dim; they say the
-    same without.
+    same without. With `numbers` what decided has its exact weights, else plain words.
     """
     width = max(width, LEAST_WIDTH)
     dim, bold = (_styled(colour, code) for code in ("2", "1"))
@@ -49,7 +50,7 @@ def terminal_report(reading: Reading, colour: bool, width: int) -> str:
         said = " ".join(f"{reason.text} {reason.remedy}" for reason in reading.reasons)
         return "\n".join(lines + wrap(said, width)) + "\n"
     lines.append("")
-    for label, items in _sections(reading):
+    for label, items in _sections(reading, numbers):
         for number, (mark, text) in enumerate(items):
             heading = (label if number == 0 else "").ljust(_LABEL)
             first, *more = wrap(text, width, heading + mark)
@@ -68,7 +69,7 @@ def _styled(colour: bool, code: str) -> Callable[[str], str]:
 Item = tuple[str, str]  # mark in front of the first line, text
 
 
-def _sections(reading: Reading) -> Iterator[tuple[str, list[Item]]]:
+def _sections(reading: Reading, numbers: bool) -> Iterator[tuple[str, list[Item]]]:
     yield "Why not", [("", f"{r.text} {r.remedy}") for r in reading.reasons]
     explanation = reading.explanation
     if explanation is not None:
@@ -85,7 +86,8 @@ def _sections(reading: Reading) -> Iterator[tuple[str, list[Item]]]:
         seen = "outlined by hand" if tip.view is None else VIEWS[tip.view]
         yield "View", [("", f"{seen}, nose {tip.nose_px:.0f} pixels across")]
     if reading.condition is not None:
-        yield "Decided", _dotted(reading.condition.evidence)
+        evidence = reading.condition.evidence
+        yield "Decided", _dotted(evidence if numbers else in_plain_words(evidence))
     if explanation is None:
         return
     rank = max((len(cause.rank_word) for cause in explanation.causes), default=0) + 2

@@ -70,22 +70,28 @@ def plugs_of(labels: Sequence[str], plug: NDArray[np.int64]) -> dict[str, int]:
 def too_few(labels: Sequence[str], plug: NDArray[np.int64]) -> list[str]:
     """What stops a training: fewer than two conditions, or fewer than `FEWEST` plugs of one."""
     counts = plugs_of(labels, plug)
-    faults = [
-        f"{name}: {count} plug(s) are too few to learn from; {FEWEST} are the least. Add "
-        f"{FEWEST - count}, or take these away."
-        for name, count in counts.items()
-        if 0 < count < FEWEST
-    ]
+    few = [f"{name} {count}" for name, count in counts.items() if 0 < count < FEWEST]
+    faults = []
+    if few:
+        faults.append(
+            f"Too few plugs to learn from, {FEWEST} of each condition are the least: "
+            f"{', '.join(few)}. Add photos of more plugs, or take these conditions away."
+        )
     if sum(count > 0 for count in counts.values()) < 2:
         faults.append("Photos of at least two conditions are needed to learn what parts them.")
     return faults
 
 
-def missing(labels: Sequence[str], plug: NDArray[np.int64]) -> list[str]:
-    """What keeps a model from being promoted, however good it is."""
-    return [
-        f"{name}: {count} of {TO_PROMOTE} plugs; {TO_PROMOTE - count} are missing before a model "
-        "may take the place of the one in use."
+def missing(labels: Sequence[str], plug: NDArray[np.int64]) -> str:
+    """What keeps a model from being promoted, however good it is; "" where nothing is missing."""
+    short = [
+        f"{name} {TO_PROMOTE - count}"
         for name, count in plugs_of(labels, plug).items()
         if count < TO_PROMOTE
     ]
+    if not short:
+        return ""
+    return (
+        f"Plugs missing before a model may take the place of the one in use, {TO_PROMOTE} of each "
+        f"condition are needed: {', '.join(short)}."
+    )

@@ -1,0 +1,35 @@
+"""How a wrong command line is told: in one line that says where to look."""
+
+import argparse
+from collections.abc import Sequence
+from typing import Any, NoReturn
+
+
+class UsageFault(Exception):
+    """A command line that says nothing; its text is the line for the user."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that raises UsageFault, where argparse would print the usage and leave."""
+
+    def error(self, message: str) -> NoReturn:
+        said = message[:1].upper() + message[1:].rstrip(".")
+        raise UsageFault(f"{said}. What there is: {self.prog} --help")
+
+    def parse_known_args(  # type: ignore[override]  # a Namespace of its own is all we ask for
+        self, args: Sequence[str] | None = None, namespace: Any = None
+    ) -> tuple[argparse.Namespace, list[str]]:
+        """As argparse does, but what a command does not know is told by that command, whose help
+        lists its options, and not by the one above it."""
+        options, unknown = super().parse_known_args(args, namespace)
+        if unknown:
+            self.error(f"'{' '.join(unknown)}' means nothing here")
+        return options, unknown
+
+
+def whole_number(text: str) -> int:
+    """The type of an argument that is a whole number."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"takes a whole number, not '{text}'") from None
