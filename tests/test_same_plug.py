@@ -122,7 +122,7 @@ def test_the_sentences_of_what_decided_are_those_of_the_measured_photo_if_it_agr
     normal = photo("n.jpg", 0.5, normal=4, dry_black=3, wet_black=1, chalk_white=1, unused=1)
     against = both(DRY, normal)
     assert against.together.measured == "n.jpg"
-    assert (against.condition.label, against.condition.evidence) == ("dry_black", ())
+    assert (against.condition.label, against.condition.evidence) == ("dry_black", None)
 
 
 def test_one_photo_is_not_several():

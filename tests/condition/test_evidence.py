@@ -20,7 +20,9 @@ def test_what_weighs_most_comes_first_with_both_usual_values():
     model = plain_model(shine={"wet_black": 9}, lightness={"dry_black": -1, "wet_black": -1})
     medians = model.medians.copy()
     medians[CONDITIONS.index("wet_black"), NAMES.index("shine")] = 1.5
-    first, *others = judge(measured(20, shine=7), replace(model, medians=medians)).evidence
+    first, *others = judge(
+        measured(20, shine=7), replace(model, medians=medians)
+    ).evidence.sentences()
     assert first.startswith("The brightest spots are 7.0 times as bright")
     assert "usual is 4.5 for wet black, 1.0 for" in first
     assert any("L* is 20" in sentence for sentence in others)
@@ -31,13 +33,15 @@ def test_what_weighs_most_comes_first_with_both_usual_values():
 )
 def test_a_ratio_has_no_more_figures_than_it_is_worth(ratio, words):
     model = plain_model(nose_to_shell={"wet_black": 9 if ratio > 1 else -9})
-    told = judge(measured(20, nose_to_shell=math.log(ratio)), model).evidence
+    told = judge(measured(20, nose_to_shell=math.log(ratio)), model).evidence.sentences()
     assert any(f"{words} as" in one or f"is {words} times" in one for one in told)
 
 
 @pytest.mark.parametrize("lightness", [15, 50, 92])
 def test_what_speaks_for_the_answer_comes_first(lightness):
-    *single, _ = judge(measured(lightness, doubt=6, nose_to_strap=0.3), default_model()).evidence
+    *single, _ = judge(
+        measured(lightness, doubt=6, nose_to_strap=0.3), default_model()
+    ).evidence.sentences()
     parts = [float(BRACKETS.search(sentence)[1]) for sentence in single]
     against = [part < 0 for part in parts]
     assert against == sorted(against)
@@ -52,7 +56,7 @@ def test_what_speaks_for_the_answer_comes_first(lightness):
 @pytest.mark.parametrize("lightness", [15, 50, 92])
 def test_the_numbers_in_brackets_and_the_rest_sum_to_the_score(lightness):
     measurement = measured(lightness, doubt=6, nose_to_strap=0.3)
-    *single, last = judge(measurement, default_model()).evidence
+    *single, last = judge(measurement, default_model()).evidence.sentences()
     parts = [float(BRACKETS.search(sentence)[1]) for sentence in single]
     rest, doubt, score = map(float, re.findall(r"[+-]\d+\.\d", last))
     assert sum(parts) + rest + doubt == pytest.approx(score, abs=0.05 * (len(parts) + 3))

@@ -9,6 +9,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from tipvision.causes.explanation import Cause, Check, Explanation, Sentence, Verdict
 from tipvision.condition.condition import FINDINGS, LABELS, Condition
+from tipvision.condition.evidence import Evidence, Sign
 from tipvision.light.correction import Correction
 from tipvision.light.light import Light
 from tipvision.measure.bands import distances, load_bands
@@ -100,11 +101,17 @@ def condition(label: str | None, probabilities: dict[str, float], *possible: str
         possible,
         0.95,
         findings,
-        evidence=(
-            "The brightest spots are 1.7 times as bright as the middle of the nose; about 1.6 is"
-            " usual for dry black.",
-            "Lightness L* 22 ± 2; dry black plugs lie at 22 ± 10.",
-            "Dark specks cover 0.2% of the nose; about 0.3% is usual for dry black.",
+        evidence=Evidence(
+            "dry black",
+            "wet black",
+            (
+                Sign("Its look as a whole is 93 % that of dry black, 5 % that of wet black", 2.1),
+                Sign("The nose's lightness L* is 22; usual is 24 for dry black, 19 for it", 0.4),
+                Sign("Dark specks cover 0.2 % of the nose; usual is 0.3 for dry black", -0.6),
+            ),
+            rest=0.5,
+            doubt=-0.1,
+            score=2.3,
         ),
     )
 

@@ -11,6 +11,7 @@ from tests.report import samples
 from tests.report.outline import Outline
 from tipvision import __version__
 from tipvision.causes.explanation import Cause, Check, Engine, Explanation, Sentence, Verdict
+from tipvision.condition.evidence import Evidence, Sign
 from tipvision.measure.bands import load_bands
 from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
@@ -71,7 +72,7 @@ def test_a_reading_is_told_in_full() -> None:
     assert "Replace it" in text and "Check first, as below" in text
     assert "this nose: L* 18 to 26" in text
     assert samples.READ.condition is not None
-    for sentence in samples.READ.condition.evidence:
+    for sentence in samples.READ.condition.evidence.sentences():
         assert sentence in text
     explanation = samples.EXPLANATION
     assert all(cause.text in text for cause in explanation.causes[:MOST_CAUSES])
@@ -154,7 +155,10 @@ def test_hostile_text_stays_text() -> None:
         photo="folder/" + HOSTILE.replace("/", ""),
         reasons=(Reason("blurred", HOSTILE, HOSTILE),),
         light=replace(samples.LIGHT, source=f"stored:{HOSTILE}"),
-        condition=replace(samples.READ.condition, evidence=(HOSTILE,)),
+        condition=replace(
+            samples.READ.condition,
+            evidence=Evidence("a", "b", (Sign(HOSTILE, 1.0),), 0.0, 0.0, 1.0),
+        ),
         explanation=explanation,
         model={"name": HOSTILE, "version": HOSTILE},
     )

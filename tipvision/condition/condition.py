@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from tipvision.condition.evidence import Evidence
 from tipvision.record.reason import Reason
 
 CONDITIONS = ("normal", "dry_black", "wet_black", "chalk_white", "unused")
@@ -34,7 +35,7 @@ class Condition:
     possible:      the labels that the photo allows at `coverage`, most probable first, never empty.
     coverage:      0 to 1, how often `possible` is meant to hold the truth.
     findings:      over `FINDINGS`, each 0 to 1, or None where no model was trained for it.
-    evidence:      sentences: what speaks for the label, with the numbers, strongest first.
+    evidence:      what decided between the label and the next; None where several photos did.
     reasons:       why the label does not stand alone.
     """
 
@@ -43,5 +44,5 @@ class Condition:
     possible: tuple[str, ...]
     coverage: float
     findings: Mapping[str, float | None]
-    evidence: tuple[str, ...] = ()
+    evidence: Evidence | None = None
     reasons: tuple[Reason, ...] = field(default=())

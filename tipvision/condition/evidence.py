@@ -1,112 +1,58 @@
-"""What parts an answer from the next best one, as sentences with the numbers behind them."""
+"""What parts an answer from the next best one, with the numbers behind it."""
 
-import math
-from collections.abc import Mapping
+from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from tipvision.condition.attribution import DOUBT, Attribution
-from tipvision.condition.features import NAMES, wordings
-from tipvision.condition.model import Model
-from tipvision.measure.coat import COAT_SIGNS
-
-LOOK = "look"  # stands for all that the coat net sees
 AGAINST = "Against it: "  # how a sentence begins that speaks against the answer
-MOST = 5  # sentences about single features: more than one screen holds is not read
-
-AS_SHARES = 2.0  # ratios that are all smaller are written in per cent: 0.03 times says too little
 
 
-def evidence_for(
-    attribution: Attribution, values: NDArray[np.float64], model: Model
-) -> tuple[str, ...]:
-    """One sentence for each of the features that weigh most, those that speak for the answer first
-    and those against it marked as such, and one that says what the rest comes to; the numbers in
-    brackets sum to the score but for their rounding. What the coat net sees is one feature here,
-    the look as a whole.
+@dataclass(frozen=True)
+class Sign:
+    """One thing that was seen, as a sentence without its full stop, and its weight: what it adds to
+    the ln odds of the answer against the next best."""
 
-    values: float64 (f,), in the order of `NAMES`; NaN where a part does not show, which is told
-    with the rest.
+    text: str
+    weight: float
+
+    @property
+    def against(self) -> bool:
+        """Whether it speaks against the answer, by a weight that is not rounded away."""
+        return round(self.weight, 1) < 0.0
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What decided between a label and its rival, both in words.
+
+    signs: those that weigh most, the strongest that speak for the label first, then the strongest
+    against it. rest: of all other signs; doubt: of averaging over the light; score: of all
+    together. The weights of the signs, rest and doubt sum to the score.
     """
-    seen = dict(zip(NAMES, values.tolist(), strict=True))
-    parts = {name: attribution.parts[name] for name in wordings() if not math.isnan(seen[name])}
-    if not math.isnan(seen[COAT_SIGNS[0]]):
-        parts[LOOK] = sum(attribution.parts[name] for name in COAT_SIGNS)
-    ranked = sorted(parts, key=lambda name: -abs(parts[name]))[:MOST]
-    ranked.sort(key=lambda name: _is_against(parts[name]))  # stable: the strongest of each first
-    names = [name.replace("_", " ") for name in (attribution.label, attribution.rival)]
-    rest = attribution.score - attribution.parts[DOUBT] - sum(parts[name] for name in ranked)
-    told = []
-    for name in ranked:
-        if name == LOOK:
-            text = _of_the_look(attribution, seen, names)
-        else:
-            text = _of_one(name, seen[name], attribution, model, names)
-        if _is_against(parts[name]):
-            text = f"{AGAINST}{text[:1].lower()}{text[1:]}"
-        told.append(f"{text} ({_weight(parts[name])}).")
-    return (
-        *told,
-        f"All else comes to {_weight(rest)}, the doubt in the light to "
-        f"{_weight(attribution.parts[DOUBT])}: {_weight(attribution.score)} in all for {names[0]} "
-        f"against {names[1]}, as ln odds.",
-    )
+
+    label: str
+    rival: str
+    signs: tuple[Sign, ...]
+    rest: float
+    doubt: float
+    score: float
+
+    def sentences(self) -> tuple[str, ...]:
+        """With exact weights in brackets: one for each sign, then one for the rest and the sum."""
+        return (
+            *(f"{_marked(sign)} ({_written(sign.weight)})." for sign in self.signs),
+            f"All else comes to {_written(self.rest)}, the doubt in the light to "
+            f"{_written(self.doubt)}: {_written(self.score)} in all for {self.label} against "
+            f"{self.rival}, as ln odds.",
+        )
 
 
-def _of_one(
-    name: str, value: float, attribution: Attribution, model: Model, names: list[str]
-) -> str:
-    """The value of a feature beside what is usual for both labels."""
-    k, wording = NAMES.index(name), wordings()[name]
-    pair = (attribution.label, attribution.rival)
-    usual = [float(model.medians[model.labels.index(label), k]) for label in pair]
-    (ours, mine, theirs), unit = _written([value, *usual], wording.scale)
-    text = wording.text.format(ours + unit)
-    return f"{text}; usual is {mine} for {names[0]}, {theirs} for {names[1]}"
+def lowered(text: str) -> str:
+    """The text as it stands within a sentence."""
+    return f"{text[:1].lower()}{text[1:]}"
 
 
-def _of_the_look(attribution: Attribution, seen: Mapping[str, float], names: list[str]) -> str:
-    """How much the coat is like either label, as the coat net sees it."""
-    pair = (attribution.label, attribution.rival)
-    shares = [100.0 / (1.0 + math.exp(-seen[f"coat_{label}"])) for label in pair]
-    return (
-        f"Its look as a whole is {shares[0]:.0f} % that of {names[0]}, "
-        f"{shares[1]:.0f} % that of {names[1]}"
-    )
+def _marked(sign: Sign) -> str:
+    return f"{AGAINST}{lowered(sign.text)}" if sign.against else sign.text
 
 
-def _written(values: list[float], scale: str) -> tuple[list[str], str]:
-    """The values of a feature by the scale of its wording, and the unit that follows the first."""
-    match scale:
-        case "level":
-            return [f"{value:.0f}" for value in values], ""
-        case "percent":
-            return [f"{100.0 * value:.0f}" for value in values], ""
-        case "times":
-            ratios = [math.exp(value) for value in values]
-            if max(ratios) < AS_SHARES:
-                return [f"{100.0 * ratio:.0f}" for ratio in ratios], " %"
-            return [_number(ratio) for ratio in ratios], " times"
-        case "specks" | "texture" | "evenness":
-            factor, floor = _LOGARITHMS[scale]
-            return [_number(factor * max(0.0, math.exp(v) - floor)) for v in values], ""
-        case _:
-            return [_number(value) for value in values], ""
-
-
-_LOGARITHMS = {"specks": (100.0, 0.003), "texture": (1.0, 0.1), "evenness": (1.0, 0.3)}
-"""What a value is multiplied with, and what was added to it before its logarithm was taken."""
-
-
-def _number(value: float) -> str:
-    """At most one decimal, and none from 10 up: the photo is no surer than that."""
-    return f"{value:.0f}" if abs(value) >= 9.95 else f"{round(value, 1) + 0.0:.1f}"
-
-
-def _weight(part: float) -> str:
-    return f"{round(part, 1) + 0.0:+.1f}"
-
-
-def _is_against(part: float) -> bool:
-    return round(part, 1) < 0.0
+def _written(weight: float) -> str:
+    return f"{round(weight, 1) + 0.0:+.1f}"

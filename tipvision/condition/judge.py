@@ -10,7 +10,7 @@ from tipvision.condition.attribution import Attribution, attributed
 from tipvision.condition.condition import CONDITIONS, LABELS, Condition
 from tipvision.condition.curves import averaged
 from tipvision.condition.detectors import describes_alone, detected
-from tipvision.condition.evidence import evidence_for
+from tipvision.condition.evidence_of import evidence_of
 from tipvision.condition.features import NAMES, Features, features_of
 from tipvision.condition.model import Model
 from tipvision.condition.sets import allowed
@@ -53,7 +53,7 @@ def judge(measurement: Measurement, model: Model) -> Condition:
         possible=judged.possible,
         coverage=model.coverage,
         findings=judged.findings,
-        evidence=evidence_for(judged.attribution, usual_values(features), model),
+        evidence=evidence_of(judged.attribution, usual_values(features), model),
         reasons=reasons_for(judged.possible, judged.outside),
     )
 

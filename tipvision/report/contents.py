@@ -16,7 +16,7 @@ from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
 from tipvision.report.answer import Answer, answer, findings, heeded, photo_name, plug_words
 from tipvision.report.axis import Axis, Measured, draw_axis
-from tipvision.report.decided import in_plain_words, weightiest
+from tipvision.report.decided import in_plain_words
 from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.nothing_found import looked_for, retake
 from tipvision.report.picture import Figure, close_up, whole_photo
@@ -131,7 +131,7 @@ def contents_of(
     reading, explanation = shown.reading, shown.reading.explanation
     measured, condition = reading.measurement, reading.condition
     possible, faint = _possible(condition)
-    evidence = condition.evidence if condition else ()
+    evidence = condition.evidence if condition else None
     causes = explanation.causes if explanation else ()
     checks = explanation.checks if explanation else ()
     advice = explanation.advice if explanation else ()
@@ -153,8 +153,8 @@ def contents_of(
         faint_count=len(faint),
         coverage=condition.coverage if condition else None,
         findings=tuple(findings(reading)),
-        evidence=evidence,
-        decided=(*same_plug_words(reading), *in_plain_words(weightiest(evidence, MOST_EVIDENCE))),
+        evidence=() if evidence is None else evidence.sentences(),
+        decided=(*same_plug_words(reading), *in_plain_words(evidence, MOST_EVIDENCE)),
         axis=None if measured is None else draw_axis(load_bands(), _marked(measured, trend)),
         trend=None if trend is None else trend_words(trend),
         colour=None if measured is None else colour_words(measured.lab),

@@ -1,61 +1,49 @@
-"""What decided, in words for a workshop; `condition.evidence` has the same with its numbers."""
+"""What decided, in words for a workshop; `Evidence.sentences` has the same with its weights."""
 
 import math
-import re
-from collections.abc import Sequence
 
-from tipvision.condition.evidence import AGAINST
-
-# How a sentence of `evidence_for` ends that is about one feature, and what its last one says.
-_WEIGHED = re.compile(r"(?P<said>.*) \((?P<weight>[+-]\d+\.\d)\)\.")
-_IN_ALL = re.compile(
-    r"All else comes to [+-]\d+\.\d, the doubt in the light to [+-]\d+\.\d:"
-    r" (?P<score>[+-]\d+\.\d) in all for (?P<ours>.+) against (?P<theirs>.+), as ln odds\."
-)
+from tipvision.condition.evidence import Evidence, Sign, lowered
 
 # Least size of a weight, as ln odds -> word: from five to one, and from two to one; our estimate.
 _HOW = ((math.log(5.0), "strongly"), (math.log(2.0), "clearly"), (0.0, "a little"))
 MOST_TIMES = 1000  # that are told: no photo is surer
 
 
-def weightiest(evidence: tuple[str, ...], most: int) -> tuple[str, ...]:
-    """The first `most` sentences on single features and the last, on all together; the last of
-    the first gives way to the strongest that speaks against the answer, where none of them does."""
-    single, whole = evidence[:-1], evidence[-1:]
-    shown = single[:most]
-    against = [sentence for sentence in single if sentence.startswith(AGAINST)][:1]
-    return (*(shown if set(against) <= set(shown) else (*shown[: most - 1], *against)), *whole)
+def in_plain_words(evidence: Evidence | None, most: int | None = None) -> tuple[str, ...]:
+    """A sentence for each sign: whether it speaks for the answer or against it, how strongly, and
+    what it is; and a last one: how many times as likely as the next the answer is.
 
-
-def in_plain_words(evidence: Sequence[str]) -> tuple[str, ...]:
-    """The sentences of `evidence_for`: each says first whether it speaks for the answer or against
-    it and how strongly, the last how many times as likely as the next the answer is.
-
-    Any other sentence stays as it is.
+    most: of the signs that are told (default: all of them).
     """
-    return tuple(map(_plain, evidence))
+    if evidence is None:
+        return ()
+    times = _times(math.exp(evidence.score))
+    return (
+        *map(_plain, _weightiest(evidence.signs, most or len(evidence.signs))),
+        f"With all else that was measured, {evidence.label} is {times} as likely as "
+        f"{evidence.rival}.",
+    )
 
 
-def _plain(sentence: str) -> str:
-    if found := _WEIGHED.fullmatch(sentence):
-        said, weight = found["said"].removeprefix(AGAINST), float(found["weight"])
-        side = "Against it" if weight < 0.0 else "For it"
-        return f"{side}, {_how(weight)}: {said[:1].lower()}{said[1:]}."
-    if found := _IN_ALL.fullmatch(sentence):
-        times = _times(math.exp(float(found["score"])))
-        return (
-            f"With all else that was measured, {found['ours']} is {times} as likely as"
-            f" {found['theirs']}."
-        )
-    return sentence
+def _weightiest(signs: tuple[Sign, ...], most: int) -> tuple[Sign, ...]:
+    """The first `most`; the last of them gives way to the strongest that speaks against the answer,
+    where none of them does."""
+    shown = signs[:most]
+    against = tuple(sign for sign in signs if sign.against)[:1]
+    return shown if set(against) <= set(shown) else (*shown[: most - 1], *against)
+
+
+def _plain(sign: Sign) -> str:
+    side = "Against it" if sign.against else "For it"
+    return f"{side}, {_how(sign.weight)}: {lowered(sign.text)}."
 
 
 def _how(weight: float) -> str:
-    return next(word for least, word in _HOW if abs(weight) >= least)
+    return next(word for least, word in _HOW if abs(round(weight, 1)) >= least)
 
 
 def _times(ratio: float) -> str:
-    """Two figures at most: a weight is rounded to a tenth."""
+    """Two figures at most: no photo is surer."""
     if ratio > MOST_TIMES:
         return f"over {MOST_TIMES} times"
     if ratio < 9.95:

@@ -10,11 +10,13 @@ from tipvision.causes.rank import rank_word
 from tipvision.causes.shop import knowledge as known_here
 from tipvision.comparison.odd_one import Comparison, compare
 from tipvision.comparison.set_causes import SetCauses, set_causes
+from tipvision.condition.evidence import Evidence
 from tipvision.measure.bands import load_bands
+from tipvision.record.reading import Reading
 from tipvision.report.answer import heeded
 from tipvision.report.axis import Axis, Measured, draw_axis
 from tipvision.report.contents import IMPRINT, Contents, Shown, contents_of
-from tipvision.report.decided import in_plain_words, weightiest
+from tipvision.report.decided import in_plain_words
 from tipvision.report.engine_words import NOTHING_TOLD, EngineWords
 from tipvision.report.set_words import comparison_words
 from tipvision.report.words import ENGINE_VERDICTS, listed, opening
@@ -103,9 +105,9 @@ def set_contents_of(
         fitted=tuple(dict.fromkeys(t for e in explained for t in _texts(e, advice & FITTING_IDS))),
         cautions=tuple(caution.text for caution in cautions),
         by_plug=tuple(
-            (label, in_plain_words(weightiest(one.evidence, MOST_EVIDENCE)))
-            for label, one in zip(labels, told, strict=True)
-            if one.evidence
+            (label, sentences)
+            for label, one in zip(labels, readings, strict=True)
+            if (sentences := in_plain_words(_evidence(one), MOST_EVIDENCE))
         ),
         unseen=_grouped(labels, [one.unseen for one in told]),
         lights=_grouped(labels, [() if one.light is None else (one.light,) for one in told]),
@@ -163,6 +165,10 @@ def _cautions(explained: Sequence[Explanation], knowledge: Knowledge) -> list[Se
     pieces = {c.id: c for explanation in explained for c in explanation.cautions}
     order = {id_: number for number, id_ in enumerate(knowledge.cautions)}
     return sorted(pieces.values(), key=lambda c: order.get(c.id, len(order)))
+
+
+def _evidence(reading: Reading) -> Evidence | None:
+    return None if reading.condition is None else reading.condition.evidence
 
 
 def _cause_lists(

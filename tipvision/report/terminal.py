@@ -87,7 +87,8 @@ def _sections(reading: Reading, numbers: bool) -> Iterator[tuple[str, list[Item]
         yield "View", [("", f"{seen}, nose {tip.nose_px:.0f} pixels across")]
     if reading.condition is not None:
         evidence = reading.condition.evidence
-        yield "Decided", _dotted(evidence if numbers else in_plain_words(evidence))
+        exact = evidence.sentences() if numbers and evidence is not None else None
+        yield "Decided", _dotted(in_plain_words(evidence) if exact is None else exact)
     if explanation is None:
         return
     rank = max((len(cause.rank_word) for cause in explanation.causes), default=0) + 2
