@@ -21,10 +21,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from pipelines.bench.batch_photos import folder_of
-from tipvision.batch.entries import entries
-from tipvision.batch.entry import Entry
-from tipvision.batch.out_folder import STORE_FILE, OutFault
-from tipvision.batch.store import opened
+from tipvision.batch.store.entries import entries
+from tipvision.batch.store.entry import Entry
+from tipvision.batch.store.out_folder import STORE_FILE, OutFault
+from tipvision.batch.store.store import opened
 
 PHOTOS = 60
 LONGEST = 3.0  # seconds until a run is killed

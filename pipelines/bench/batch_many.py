@@ -20,8 +20,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipelines.bench.made_storage import register
-from tipvision.batch.out_folder import STORE_FILE, OutFault
-from tipvision.batch.store import opened
+from tipvision.batch.store.out_folder import STORE_FILE, OutFault
+from tipvision.batch.store.store import opened
 from tipvision.command import main as tipvision
 
 MOST_GROWTH = 0.05

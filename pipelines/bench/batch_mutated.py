@@ -14,9 +14,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from pipelines.bench.made_storage import register
-from tipvision.batch.entries import entries
-from tipvision.batch.read_one import UNFORESEEN
-from tipvision.batch.store import opened
+from tipvision.batch.store.entries import entries
+from tipvision.batch.store.store import opened
+from tipvision.batch.workers.outcome import UNFORESEEN
 from tipvision.command import main as tipvision
 
 LONGEST_S = 5.0

@@ -17,10 +17,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from tipvision.batch.entry import Entry
-from tipvision.batch.outcome import state_of
-from tipvision.batch.read_one import thumbnail_of
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.write import write_views
+from tipvision.batch.workers.outcome import state_of
+from tipvision.batch.workers.read_one import thumbnail_of
 from tipvision.photo.photo import open_photo
 from tipvision.reading import EVERY_PLUG, Ask, read
 from tipvision.record.as_json import to_record

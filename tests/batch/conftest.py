@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tipvision.batch.listing import Asked
+from tipvision.batch.sources.listing import Asked
 
 Made = Callable[[Mapping[str, str]], Asked]
 

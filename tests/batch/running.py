@@ -10,19 +10,19 @@ from functools import partial
 from pathlib import Path
 
 from tests.batch.stand_in import prepared
-from tipvision.batch.crew import Crew
-from tipvision.batch.entries import entries
-from tipvision.batch.entry import Entry
-from tipvision.batch.feed import Feed
-from tipvision.batch.found import PassedOver
-from tipvision.batch.hands import Hands
-from tipvision.batch.listing import Asked, listed
-from tipvision.batch.out_folder import locked
 from tipvision.batch.run import run_through
+from tipvision.batch.sources.feed import Feed
+from tipvision.batch.sources.found import PassedOver
+from tipvision.batch.sources.listing import Asked, listed
 from tipvision.batch.stop import orderly
-from tipvision.batch.store import opened
-from tipvision.batch.summary import summary_of
-from tipvision.batch.tally import Tally
+from tipvision.batch.store.entries import entries
+from tipvision.batch.store.entry import Entry
+from tipvision.batch.store.out_folder import locked
+from tipvision.batch.store.store import opened
+from tipvision.batch.telling.summary import summary_of
+from tipvision.batch.telling.tally import Tally
+from tipvision.batch.workers.crew import Crew
+from tipvision.batch.workers.hands import Hands
 
 GROUNDS = {"version": "1", "model": "a", "light": "none", "engine": "none", "knowledge": "shipped"}
 

@@ -9,7 +9,7 @@ import time
 from functools import partial
 from pathlib import Path
 
-from tipvision.batch.outcome import Outcome, Work
+from tipvision.batch.workers.outcome import Outcome, Work
 from tipvision.record.as_json import to_record
 from tipvision.record.reading import Reading
 
@@ -29,6 +29,8 @@ def read(name: str, content: bytes, log: str | None) -> Outcome:
     if word == "die-once" and not Path(rest).exists():
         Path(rest).touch()
         os.kill(os.getpid(), signal.SIGKILL)
+    if word == "surprise":
+        raise MemoryError
     if word == "hang":
         time.sleep(600)
     if word == "slow":

@@ -11,9 +11,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from tests.batch.running import GROUNDS, run
-from tipvision.batch.listing import Asked
-from tipvision.batch.out_folder import OutFault
-from tipvision.batch.store import opened
+from tipvision.batch.sources.listing import Asked
+from tipvision.batch.store.out_folder import OutFault
+from tipvision.batch.store.store import opened
+from tipvision.batch.workers.outcome import UNFORESEEN
 
 CHECKOUT = Path(__file__).parents[2]
 
@@ -98,6 +99,16 @@ def test_what_cost_a_worker_is_tried_again_by_the_next_run(made):
     assert states(run(asked)) == {"a.jpg": "unclear", "b.jpg": "unclear"}
 
 
+def test_an_error_that_nobody_foresaw_costs_its_photo_until_the_next_run(made):
+    asked = made({"a.jpg": "surprise", "b.jpg": "surprise", "c.jpg": "1"})
+    ran = run(asked)
+    assert states(ran) == {"a.jpg": "unreadable", "b.jpg": "unreadable", "c.jpg": "unclear"}
+    (reason,) = ran.entries[0].records[0]["reasons"]
+    assert reason["text"] == f"{UNFORESEEN} (MemoryError)."
+    again = run(asked)
+    assert (again.tally.to_read, again.entries) == (2, ran.entries)
+
+
 def test_a_photo_that_hangs_is_given_up(made):
     ran = run(made({"a.jpg": "hang", "b.jpg": "1"}), longest=0.5)
     assert states(ran) == {"a.jpg": "unreadable", "b.jpg": "unclear"}
@@ -138,7 +149,7 @@ def test_kills_at_any_moment_lose_nothing_and_repeat_nothing(made, log):
     asked = made(contents)
     undisturbed = run(replace(asked, out=asked.out.with_name("quiet")))
     moments, kept = random.Random(1), set()
-    for _ in range(5):
+    for _ in range(4):
         process = begun(asked)
         time.sleep(moments.uniform(0.3, 1.0))
         process.kill()
@@ -161,14 +172,14 @@ def finished(out: Path) -> set[str]:
 
 
 def test_an_interrupt_ends_in_order_and_the_next_run_goes_on(made):
-    asked = made({f"{k:03}.jpg": f"slow 0.05 {k}" for k in range(40)})
+    asked = made({f"{k:03}.jpg": f"slow 0.05 {k}" for k in range(25)})
     process = begun(asked)
     while not finished(asked.out):
         time.sleep(0.02)
     os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to the workers as well
     assert process.wait(20) == 130
     kept = finished(asked.out)
-    assert 0 < len(kept) < 40
+    assert 0 < len(kept) < 25
     ran = run(asked)
-    assert ran.tally.read == 40 - len(kept)
+    assert ran.tally.read == 25 - len(kept)
     assert set(states(ran).values()) == {"unclear"}

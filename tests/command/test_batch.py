@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tipvision.batch.out_folder import locked
+from tipvision.batch.store.out_folder import locked
 
 
 @pytest.fixture
@@ -80,7 +80,8 @@ def test_a_dry_run_writes_nothing(run, shop):
         ((".", "--pattern", "("), "--pattern"),
         ((".", "--light", "candle"), "No light is called"),
         ((".", "--out", "file"), "file is a file"),
-        (("--list", "nolist"), "nolist: No such file"),
+        (("--list", "nolist"), "nolist is not there"),
+        ((".", "--out", "."), "is the folder of a batch"),
     ],
 )
 def test_wrong_usage_is_one_line_and_leaves_nothing(run, tmp_path, monkeypatch, options, words):
@@ -91,6 +92,7 @@ def test_wrong_usage_is_one_line_and_leaves_nothing(run, tmp_path, monkeypatch, 
     status, out, err = run("batch", *options)
     assert (status, out) == (2, "")
     assert err.startswith("error[usage]: ") and words in err and err.count("\n") == 1
+    assert [path.name for path in folder.iterdir()] == ["file"]
 
 
 def test_a_store_that_cannot_be_used_is_one_line(run, shop, tmp_path):
@@ -102,6 +104,27 @@ def test_a_store_that_cannot_be_used_is_one_line(run, shop, tmp_path):
     (out / "batch.sqlite").write_text("rubbish, and more of it" * 100)
     status, _, err = run("batch", shop, "--out", out)
     assert status == 1 and "is damaged" in err and err.count("\n") == 1
+
+
+def test_a_folder_that_cannot_be_listed_shows_in_the_status(run, tmp_path, monkeypatch):
+    def closed(_):
+        raise PermissionError(13, "Permission denied")
+
+    (tmp_path / "shop").mkdir()
+    monkeypatch.setattr("tipvision.batch.sources.folder.os.scandir", closed)
+    status, out, _ = run("batch", tmp_path / "shop")
+    assert status == 1 and f"Could not be listed: {tmp_path}/shop: Permission denied" in out
+
+
+def test_views_stand_when_nobody_reads_the_summary(run, tmp_path, monkeypatch):
+    def closed(_):
+        raise BrokenPipeError
+
+    monkeypatch.setattr("tipvision.command.batch.summary_lines", closed)
+    (tmp_path / "names").write_text("\n")
+    out = tmp_path / "out"
+    run("batch", "--list", tmp_path / "names", "--out", out)
+    assert (out / "sheet.html").exists() and (out / "summary.json").exists()
 
 
 def test_help_loads_nothing_heavy():

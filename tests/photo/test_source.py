@@ -61,3 +61,8 @@ def test_a_photo_comes_alike_from_a_file_a_larger_file_a_pipe_and_memory(tmp_pat
     monkeypatch.setattr(source, "HELD_BYTES", 100)
     for photo in (open_photo(str(path)), open_photo("-"), photo_from("p.png", content)):
         assert (photo.overview() == from_file).all()
+
+
+def test_a_name_that_is_too_long_is_told_like_any_other() -> None:
+    with pytest.raises(PhotoFault, match="cannot be opened|no such file"):
+        stream_of("a" * 300 + ".jpg")

@@ -5,17 +5,17 @@ from collections import deque
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 
-from tipvision.batch import ledger
-from tipvision.batch.feed import Feed
-from tipvision.batch.found import Found
-from tipvision.batch.hands import Hands, Lost
-from tipvision.batch.ledger import NEW, SECOND, Waiting
-from tipvision.batch.outcome import Outcome, unreadable
-from tipvision.batch.reaching import task_of
+from tipvision.batch.sources.feed import Feed
+from tipvision.batch.sources.found import Found
 from tipvision.batch.stop import Stop
-from tipvision.batch.store import Store, committed
-from tipvision.batch.tally import Tally
-from tipvision.batch.worker import Done, Message, Offer
+from tipvision.batch.store import ledger
+from tipvision.batch.store.ledger import NEW, SECOND, Waiting
+from tipvision.batch.store.store import Store, committed
+from tipvision.batch.telling.tally import Tally
+from tipvision.batch.workers.hands import Hands, Lost
+from tipvision.batch.workers.outcome import Outcome, unreadable
+from tipvision.batch.workers.reaching import task_of
+from tipvision.batch.workers.worker import Done, Message, Offer
 from tipvision.photo.fault import PhotoFault
 
 LOOK_S = 0.05  # between looks at a listing that goes on
@@ -60,7 +60,7 @@ class _Run:
         self._next: deque[Waiting] = deque()
         self._last = 0  # turn that was fetched last
         self._hands: dict[Hashable, _InHand] = {}
-        self._deadly: dict[str, Outcome] = {}  # contents that no worker survives
+        self._faults: dict[str, Outcome] = {}  # contents that were given up
 
     def through(self, stop: Stop) -> Tally:
         tally = self._tally
@@ -144,7 +144,7 @@ class _Run:
         if isinstance(message, Offer):
             digest = message.digest
             wanted = (
-                digest not in self._deadly
+                digest not in self._faults
                 and all(digest != other.digest for other in self._hands.values())
                 and not ledger.has_reading(self._store, digest, self._number)
             )
@@ -158,18 +158,20 @@ class _Run:
             self._lost(held, message, ending)
 
     def _done(self, photo: Waiting, done: Done) -> None:
-        if done.outcome is None and done.digest in self._deadly:
-            self._fail(photo, done.digest, self._deadly[done.digest])
-        elif done.outcome is not None and not done.digest:
-            self._fail(photo, "", done.outcome)
+        if done.outcome is None:  # a copy of one that is read, or was given up
+            fault = self._faults.get(done.digest)
         else:
-            if done.outcome is not None:
-                ledger.keep_reading(self._store, done.digest, done.outcome)
-                self._tally.read += 1
-                if photo.why != NEW:
-                    self._tally.again[photo.why] += 1
-            ledger.settle(self._store, photo.name, done.digest)
-            self._tally.settled += 1
+            fault = None if done.stands else done.outcome
+        if fault is not None:
+            self._fail(photo, done.digest, fault)
+            return
+        if done.outcome is not None:
+            ledger.keep_reading(self._store, done.digest, done.outcome)
+            self._tally.read += 1
+            if photo.why != NEW:
+                self._tally.again[photo.why] += 1
+        ledger.settle(self._store, photo.name, done.digest)
+        self._tally.settled += 1
 
     def _lost(self, held: _InHand, lost: Lost, ending: bool) -> None:
         if held.photo.turn < SECOND:
@@ -178,10 +180,11 @@ class _Run:
             outcome = unreadable(
                 held.photo.name, f"Reading it {lost.how}, twice.", "Export the photo anew."
             )
-            if held.digest:
-                self._deadly[held.digest] = outcome
             self._fail(held.photo, held.digest, outcome)
 
     def _fail(self, photo: Waiting, digest: str, outcome: Outcome) -> None:
+        """Give a photo up, and all copies of it in this run; the next run tries them again."""
+        if digest:
+            self._faults[digest] = outcome
         ledger.settle_fault(self._store, photo.name, digest, outcome)
         self._tally.settled += 1

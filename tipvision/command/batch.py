@@ -9,28 +9,28 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from typing import Any
 
-from tipvision.batch.belonging import compiled
-from tipvision.batch.cluster import Cluster
-from tipvision.batch.crew import Crew
-from tipvision.batch.entries import entries
-from tipvision.batch.feed import Feed
-from tipvision.batch.found import PassedOver, StorageFault
-from tipvision.batch.grounds import grounds_of
-from tipvision.batch.hands import CrewFault, Hands
-from tipvision.batch.ledger import why_to_read
-from tipvision.batch.listing import Asked, listed
-from tipvision.batch.out_folder import STORE_FILE, OutFault, locked, usual_out
-from tipvision.batch.progress import Progress
-from tipvision.batch.read_one import prepared
 from tipvision.batch.run import run_through
+from tipvision.batch.sources.belonging import compiled
+from tipvision.batch.sources.feed import Feed
+from tipvision.batch.sources.found import PassedOver, StorageFault
+from tipvision.batch.sources.listing import Asked, listed
 from tipvision.batch.stop import orderly
-from tipvision.batch.store import Store, opened
-from tipvision.batch.summary import summary_of, write_summary
-from tipvision.batch.summary_words import summary_lines
-from tipvision.batch.tally import Tally
+from tipvision.batch.store.entries import entries
+from tipvision.batch.store.grounds import grounds_of
+from tipvision.batch.store.ledger import why_to_read
+from tipvision.batch.store.out_folder import STORE_FILE, OutFault, locked, usual_out
+from tipvision.batch.store.store import Store, opened
+from tipvision.batch.telling.progress import Progress
+from tipvision.batch.telling.summary import summary_of, write_summary
+from tipvision.batch.telling.summary_words import summary_lines
+from tipvision.batch.telling.tally import Tally
+from tipvision.batch.views.sheet_pages import SHEET
 from tipvision.batch.views.write import left_out, write_views
+from tipvision.batch.workers.cluster import Cluster
+from tipvision.batch.workers.crew import Crew
+from tipvision.batch.workers.hands import CrewFault, Hands
+from tipvision.batch.workers.read_one import prepared
 from tipvision.command import INTERRUPTED, READ_OK, UNREADABLE, WRONG_USAGE, say
 from tipvision.command.read import ask_of, chosen_model
 from tipvision.command.written import folder_to_write
@@ -69,33 +69,34 @@ def run(options: argparse.Namespace) -> int:
 
 def _read(asked: Asked, parts: Mapping[str, str], hands: Hands, quiet: bool) -> int:
     assert asked.out is not None
+    passed, progress = PassedOver(), Progress(sys.stderr)
+    photos = listed(asked, passed)  # tells what is not there before anything is made
     try:
         folder_to_write(str(asked.out))
     except OSError as error:
-        raise ValueError(str(error)) from error
-    passed, progress = PassedOver(), Progress(sys.stderr)
+        raise ValueError(f"{error} --out names another folder.") from error
     hint = "" if quiet else STOPPING
     with locked(asked.out), opened(asked.out) as store, orderly(hint) as stop:
         try:
-            with hands, Feed(listed(asked, passed)) as feed:
+            with hands, Feed(photos) as feed:
                 tell = _silent if quiet else progress
                 tally = run_through(store, parts, feed, hands, stop, tell)
         finally:
             progress.end()
         summary = summary_of(store, tally, passed)
-        for line in () if quiet else summary_lines(summary):
-            print(_on_one_line(line))
         write_summary(asked.out, summary)
         write_views(asked.out, partial(entries, store), summary, load_shop())
-        for line in () if quiet else left_out():
+    if not quiet:  # last of all: whoever reads it may close the pipe
+        for line in summary_lines(summary):
+            print(_on_one_line(line), flush=True)
+        for line in left_out():
             say(f"note: {line}")
-    if not quiet:
-        say(f"written: {asked.out}")
+        say(f"written: {asked.out} (open {SHEET} there in a browser)")
     if not tally.complete:
         left = f"{summary['states']['skipped']:,}{'' if tally.listing_ended else ' or more'}"
         say(f"stopped: {left} photos are left; the same command goes on.")
         return INTERRUPTED
-    return UNREADABLE if summary["states"]["unreadable"] else READ_OK
+    return UNREADABLE if summary["states"]["unreadable"] or passed.folders else READ_OK
 
 
 def _silent(_: Tally) -> None:
@@ -138,14 +139,11 @@ def _asked(options: argparse.Namespace) -> Asked:
 
 def _workers(text: str | None) -> int:
     if text is None:
-        return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else _cores()
+        has_affinity = hasattr(os, "sched_getaffinity")
+        return len(os.sched_getaffinity(0)) if has_affinity else os.cpu_count() or 1
     if not text.isdecimal() or not 1 <= int(text) <= 1024:
         raise ValueError(f"--workers takes a number from 1 to 1024, not '{text}'.")
     return int(text)
-
-
-def _cores() -> int:
-    return os.cpu_count() or 1
 
 
 def _seconds(text: str) -> float:
@@ -159,5 +157,4 @@ def _seconds(text: str) -> float:
 
 
 def _on_one_line(name: str) -> str:
-    shown: Any = (c if c.isprintable() else c.encode("unicode_escape").decode() for c in name)
-    return "".join(shown)
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in name)

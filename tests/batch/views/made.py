@@ -10,8 +10,8 @@ from functools import cache
 from PIL import Image
 
 from tests.report import samples
-from tipvision.batch.entry import Entry
-from tipvision.batch.outcome import state_of
+from tipvision.batch.store.entry import Entry
+from tipvision.batch.workers.outcome import state_of
 from tipvision.record.as_json import to_record
 from tipvision.record.reading import Reading
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tests.report.outline import Outline
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.colour_bins import ColourBins
 from tipvision.batch.views.rows import rows_of
 from tipvision.batch.views.sheet import FOLDER, sheet

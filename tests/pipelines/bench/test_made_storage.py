@@ -2,10 +2,10 @@
 
 from pipelines.bench.made_storage import IN_A_FOLDER, register
 from pipelines.bench.mutations import ending, mutated
-from tipvision.batch.content import content_of
-from tipvision.batch.found import PassedOver
-from tipvision.batch.listing import Asked, listed
-from tipvision.batch.shared import storage_of
+from tipvision.batch.sources.found import PassedOver
+from tipvision.batch.sources.listing import Asked, listed
+from tipvision.batch.sources.shared import storage_of
+from tipvision.batch.workers.content import content_of
 
 
 def test_every_photo_is_listed_once_and_opens():

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.streamed import streamed
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.report.answer import FINDING_STANDS
 
 

@@ -265,6 +265,10 @@
     event.preventDefault();
   });
   addEventListener("keydown", (event) => {
+    if (event.key === "p" && (event.ctrlKey || event.metaKey)) { /* pictures come first */
+      at("print").click();
+      event.preventDefault();
+    }
     if (event.key === "/" && event.target.tagName !== "INPUT" && !dialog.open) {
       at("text").focus();
       event.preventDefault();

@@ -13,7 +13,7 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.colour_bins import ColourBins
 from tipvision.batch.views.rows import Row
 from tipvision.batch.views.sheet_pages import SHEET, Pages

@@ -17,7 +17,7 @@ STATES = {
     "not_a_plug": "No spark plug found",
     "unreadable": "Could not be opened",
     "duplicate": "Same file as another",
-    "skipped": "Could not be reached",
+    "skipped": "Not read yet",
 }
 GROUP_WORDS = {
     **{label: CONDITIONS[label][0] for label in LABELS},

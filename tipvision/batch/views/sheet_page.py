@@ -4,7 +4,7 @@ import base64
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.rows import Row
 from tipvision.batch.views.sheet_rows import SheetRows, script
 from tipvision.batch.views.tally import Tally

@@ -12,8 +12,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from tipvision.batch.entry import Entry
-from tipvision.batch.views.aside_words import aside_words
+from tipvision.batch.store.entry import Entry
+from tipvision.batch.telling.aside_words import aside_words
 from tipvision.batch.views.colour_bins import PLANES, ColourBins
 from tipvision.batch.views.colour_plot import key_svg, plane_svg
 from tipvision.batch.views.odd_words import odd_words
@@ -39,6 +39,7 @@ from tipvision.report.wrap import printable
 from tipvision.templates import templates_of
 
 SHEET = "sheet.html"
+MOST_ASIDE = 20  # folders that are named because they could not be listed
 _HOME = f"../../{SHEET}"
 
 
@@ -93,7 +94,7 @@ class Pages:
             key=key_svg(self._bins),
             pages=self._lines(folder),
             odd=odd_words(summary, "" if alone else None),
-            aside=tuple(aside_words(summary)),
+            aside=tuple(aside_words(summary, MOST_ASIDE)),
             ended=summary.get("complete", True),
             made_at=str(summary.get("made_at", ""))[:16].replace("T", " "),
             beside=beside,

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.rows import Row
 from tipvision.batch.views.sheet_contents import ENGINE, STATES
 from tipvision.batch.views.tally import GROUPS, group_of

@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from tipvision.batch.entry import STATES
+from tipvision.batch.store.entry import STATES
 from tipvision.batch.views.rows import Row
 from tipvision.condition.condition import LABELS
 

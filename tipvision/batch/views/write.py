@@ -5,7 +5,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-from tipvision.batch.entry import Entry
+from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.cells import cells_of
 from tipvision.batch.views.colour_bins import ColourBins
 from tipvision.batch.views.colour_plot import colours_file
@@ -31,7 +31,7 @@ def write_views(
     """Write every view into the folder `out`, each whole or not at all, in bounded memory.
 
     entries: begins at the first photo of the batch each time it is called. summary: as
-    `batch.summary.summary_of` gives it. shop: whose sheet it is; None is the default.
+    `telling.summary.summary_of` gives it. shop: whose sheet it is; None is the default.
     Returns the files that a person opens. Without pyarrow there is no Parquet table (`left_out`
     says so), and one of an earlier run goes, for it would tell something else than the others.
     Raises OSError where something cannot be written; the views that were there then stand.

@@ -1,0 +1,113 @@
+"""Photos on shared storage, by URL, through fsspec; each kind of storage has a package of its own.
+
+fsspec lists one folder of the storage at a time, so that is what is held in memory.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tipvision.batch.sources.folder import is_photo
+from tipvision.batch.sources.found import ListingFault, PassedOver, StorageFault
+
+_URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+://")
+_MAGIC = re.compile(r"[*?[]")
+_TOLD = ("mtime", "LastModified", "last_modified", "updated", "created", "ETag", "etag")
+"""Under these names the storages of fsspec tell that a file was written."""
+
+Seen = tuple[str, str, int | None, str | None]
+
+
+def is_url(name: str) -> bool:
+    """Whether a name is a URL and not a path."""
+    return _URL.match(name) is not None
+
+
+def storage_of(url: str) -> tuple[Any, str]:
+    """The fsspec file system of a URL and the path in it.
+
+    Raises ListingFault, with the remedy, where its kind is unknown, its package is not installed,
+    or it refuses the URL.
+    """
+    from fsspec.core import url_to_fs  # only who reads from shared storage waits for it
+
+    if "::" in url:
+        raise ListingFault(f"{url} names storage within storage, which is not read. Unpack it.")
+    try:
+        storage, path = url_to_fs(url)
+    except ImportError as error:
+        said = " ".join(str(error).split())
+        raise ListingFault(f"{url}: its storage needs another package: {said}.") from error
+    except (ValueError, OSError) as error:
+        said = " ".join(str(error).split())
+        raise ListingFault(f"{url}: {said}. Check the URL.") from error
+    return storage, str(path)
+
+
+def in_this_process(storage: Any) -> bool:
+    """Whether the storage is this process's own memory, so that a worker cannot open it."""
+    kinds = storage.protocol
+    return "memory" in ((kinds,) if isinstance(kinds, str) else kinds)
+
+
+def list_shared(url: str, passed: PassedOver) -> Iterator[Seen]:
+    """Photos at a URL of a folder, a glob or a photo, as (path below it, URL, size, stamp).
+
+    Raises ListingFault where nothing is there, StorageFault where the storage does not answer.
+    """
+    storage, root = storage_of(url)
+    root = root.rstrip("/")
+    # what a path lacks of its URL: with some storages the host as well
+    front = url.rstrip("/").removesuffix(root)
+    try:
+        if _MAGIC.search(root):
+            yield from _matching(storage, root, front, passed)
+        elif storage.isfile(root):
+            yield _seen(storage.info(root), front, "")
+        elif storage.isdir(root):
+            yield from _below(storage, root, front, passed)
+        else:
+            raise ListingFault(f"{url} is not there. Check the URL.")
+    except ListingFault:
+        raise
+    except Exception as error:  # storages raise errors of their own packages
+        said = " ".join(str(error).split()) or type(error).__name__
+        fault = f"{url}: the storage does not answer: {said}. The same command goes on later."
+        raise StorageFault(fault) from error
+
+
+def _matching(storage: Any, root: str, front: str, passed: PassedOver) -> Iterator[Seen]:
+    matches: Mapping[str, Any] = storage.glob(root, detail=True)
+    photos = [
+        one for one in matches.values() if one["type"] == "file" and is_photo(one["name"], passed)
+    ]
+    if not photos:
+        raise ListingFault(f"No photo matches {front}{root}. Check the pattern.")
+    yield from (_seen(one, front, "") for one in photos)
+
+
+def _below(storage: Any, root: str, front: str, passed: PassedOver) -> Iterator[Seen]:
+    waiting = [root]
+    while waiting:
+        here = waiting.pop()
+        try:
+            inside = storage.ls(here, detail=True)
+        except OSError as error:
+            passed.folder(here, error)
+            continue
+        for told in inside:
+            path = str(told["name"]).rstrip("/")
+            name = path.rsplit("/", 1)[-1]
+            if name.startswith(".") or path == here.rstrip("/"):  # some list the folder in itself
+                continue
+            if told["type"] == "directory":
+                waiting.append(path)
+            elif is_photo(name, passed):
+                yield _seen(told, front, path[len(root) + 1 :])
+
+
+def _seen(told: Mapping[str, Any], front: str, below: str) -> Seen:
+    size = told.get("size")
+    told_time = next((told[key] for key in _TOLD if told.get(key) is not None), None)
+    stamp = None if told_time is None or size is None else f"{size}:{told_time}"
+    return below, f"{front}{told['name']}", size, stamp

@@ -1,0 +1,1 @@
+"""What a run says: how it goes on, and what it came to."""
