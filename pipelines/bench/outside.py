@@ -76,6 +76,10 @@ def count_one(
     truth = true_nose(row, folder)
     if truth is not None and len(reading.tips) == 1 and reading.size is not None:
         overlaps.append(overlap(reading, *truth))
+    if says in CONDITIONS and reading.condition is not None:
+        told = reading.condition.probabilities
+        counts["with a condition"] += 1
+        counts["likeliest right"] += max(told, key=lambda label: told[label]) == says
     if says is not None and reading.outcome == "read" and reading.condition is not None:
         counts["answered"] += 1
         counts["answered right"] += reading.condition.label == says
@@ -118,6 +122,12 @@ def report(count: int, counts: "collections.Counter[str]", overlaps: list[float]
     print(rate_line("plugs called not a plug", counts["called not a plug"], plugs))
     print(rate_line("answers given (outcome read)", counts["answered"], plugs))
     print(rate_line("answers that were right", counts["answered right"], counts["answered"]))
+    likely, known = counts["likeliest right"], counts["with a condition"]
+    print(
+        rate_line(
+            "likeliest condition right, of plugs that have one, answered or not", likely, known
+        )
+    )
     print(rate_line("pictures without a plug where one was seen", counts["false plugs"], others))
 
 

@@ -3,7 +3,7 @@
 `python -m pipelines.bench.shops curve --rows report.npz`: for each of so many simulated shops, with
 5, 10, 20 and 50 plugs a condition: the default, the model that `tipvision train` makes, and one
 fitted on the shop's plugs alone, on the shop's other plugs.
-`python -m pipelines.bench.shops labels --rows train.npz`: how many wrong labels the list of
+`python -m pipelines.bench.shops labels --rows report.npz`: how many wrong labels the list of
 doubtful ones finds.
 
 A shop is drawn from measured plugs of a look, moved as another camera, lamp and palette would move
@@ -42,7 +42,7 @@ SURFACE = ("shine", "specks", "texture", "evenness")  # what a palette moves bes
 DEPOSIT = 0.3  # of such a feature's spread, for one condition
 CAMERA = 0.4  # of any feature's spread, for all plugs of a shop: twice what parts the looks *train*
 # and *tune* on average
-STRENGTHS = (2.0, 5.0, 10.0, 20.0)  # of the pull towards 0 that are tried from scratch
+STRENGTHS = (2.0, 5.0, 10.0, 20.0, 50.0, 100.0)  # of the pull towards 0 that are tried from scratch
 TURNS = 4000
 FLIPPED = 0.10
 MOST_PHOTOS = 600
@@ -154,7 +154,7 @@ def _shops(
         found = adapted(learn, default.curves, default.medians)
         all_three = (default.curves, found.curves, from_scratch(learn))
         scores = [score(ask, curves) for curves in all_three]
-        yield (*scores, found.pull)
+        yield scores[0], scores[1], scores[2], found.pull
 
 
 def from_scratch(rows: Rows) -> Curves:

@@ -19,11 +19,12 @@ from torch.nn.functional import binary_cross_entropy_with_logits, log_softmax
 
 from pipelines.coat.encoder import begin_with
 from pipelines.coat.export import export
-from pipelines.coat.net import TOLD, Coat, parted
+from pipelines.coat.net import Coat, parted
 from pipelines.coat.parts import ALL, PARTS, SEED, part_of
 from pipelines.coat.stock import Stock, plain, read, stocked, varied
 from pipelines.condition.rows import NO_PLUG, Table
 from pipelines.tip_net.net import parameters
+from tipvision.condition.condition import CONDITIONS
 
 BATCH = 256
 RATE, DECAY, WARM = 2.5e-3, 0.25, 0.05
@@ -100,7 +101,7 @@ def run_part(
         others = np.flatnonzero(parts == part)
         told = told_of(run.net, stock, others)
         np.savez(out / f"told-{part}.npz", rows=others, told=told)
-        figures["held_out_loss"] = share_loss(told, table.where(others))
+        figures |= held_out_figures(told, table.where(others))
     (out / f"told-{part}.json").write_text(json.dumps(figures, indent=2) + "\n", "utf-8")
     return figures
 
@@ -165,12 +166,17 @@ def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.floa
     return np.concatenate(out)
 
 
-def share_loss(told: NDArray[np.float32], table: Table) -> float:
-    """Mean cross entropy of the conditions, over rows that have one and that the tool would take
-    under the same light."""
-    rows = np.flatnonzero(table.own & (table.shares.max(axis=1) > 0))
-    chances = log_softmax(torch.from_numpy(told[rows, : TOLD["shares"]]), 1).numpy()
-    return float(-(table.shares[rows] * chances).sum(axis=1).mean())
+def held_out_figures(told: NDArray[np.float32], table: Table) -> dict[str, float]:
+    """How often the likeliest condition is right, and the mean -ln of what the truth got, over rows
+    that have a condition and that the tool would answer."""
+    own = np.isin(table.label, CONDITIONS) & table.own & (table.gated == "")
+    truth = np.array([CONDITIONS.index(label) for label in table.label[own]])
+    logits = torch.from_numpy(told[own, : len(CONDITIONS)])
+    chances = log_softmax(logits, 1).numpy()
+    return {
+        "held_out_accuracy": float((chances.argmax(axis=1) == truth).mean()),
+        "held_out_log_loss": float(-chances[np.arange(len(truth)), truth].mean()),
+    }
 
 
 def _cosine(share: float) -> float:

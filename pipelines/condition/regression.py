@@ -22,8 +22,8 @@ class Settings:
     """strength: of the pull of all slopes towards 0 (1 / C of scikit-learn). bent: how freely the
     bent columns move beside the straight ones, 0 to 1; 0 leaves straight lines."""
 
-    strength: float = 20.0
-    bent: float = 0.7
+    strength: float = 100.0
+    bent: float = 0.35
 
 
 def fit_curves(

@@ -81,6 +81,12 @@ def test_a_shop_whose_photos_are_darker_is_learnt_from_five_plugs_each():
     assert found.held_out.sum(axis=1) == pytest.approx(1.0)
 
 
+def test_few_plugs_do_not_pick_a_weak_pull_by_luck_and_many_may():
+    few = [adapted(made_rows(25, seed=k), MODEL.curves, MODEL.medians).pull for k in range(4)]
+    assert min(few) >= 100.0
+    assert adapted(made_rows(500, seed=0), MODEL.curves, MODEL.medians).pull <= 10.0
+
+
 def test_aligning_goes_most_of_the_way_and_only_where_the_shop_differs():
     found = aligned(made_rows(500, shift=-20), MODEL.curves, MODEL.medians)
     way = (found.knots - MODEL.curves.knots)[:, 0]

@@ -44,6 +44,14 @@ def test_its_sets_hold_the_truth_of_plugs_it_has_not_seen(taught):
     assert right > np.mean(np.array(answers_of(judged_by(others, DEFAULT))) == others.label)
 
 
+def test_thresholds_of_conditions_keep_their_proportions_and_answer(taught):
+    usual = np.array([DEFAULT.least[name] for name in CONDITIONS])
+    factors = np.array([taught.model.least[name] for name in CONDITIONS]) / usual
+    np.testing.assert_allclose(factors, factors[0])
+    judged = judged_by(made_rows(200, seed=22, shift=-15), taught.model)
+    assert np.mean([len(one.possible) == 1 for one in judged]) > 0.5
+
+
 def test_the_shops_plugs_are_known_to_it(many):
     tight = replace(DEFAULT, known=replace(DEFAULT.known, farthest=1e-6))
     model = teach(many, tight, "shop-1", "1").model

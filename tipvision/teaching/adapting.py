@@ -3,7 +3,7 @@
 The slopes are pulled towards those of the model that they start from, as ridge regression pulls
 towards 0: with few plugs they stay near it, with many the plugs decide. Source of the method: ridge
 regression with a prior mean, common practice, no published source. How strong the pull is, plugs
-that are held out decide.
+that are held out decide, the more of them the more freely.
 """
 
 from collections.abc import Iterator
@@ -22,6 +22,9 @@ from tipvision.teaching.rows import Rows
 
 DRAWS = 4  # draws of the light that are fitted on, of 64
 PULLS = (300.0, 100.0, 30.0, 10.0, 3.0, 1.0)  # strongest first
+USUAL_PULL = 1000.0  # over the plugs of the rarest condition, the pull that is expected before any
+# plug is asked: without it, few plugs pick one by luck (set on shops simulated from plugs of the
+# look *train*)
 DOUBT = 5.0  # plugs of a condition that weigh as much as the default in where its features lie (our
 # estimate)
 OFFSET_PULL = 1.0  # of the offsets, in plugs: what the shop has more of is soon learnt
@@ -193,8 +196,14 @@ def _best_way(rows: Rows, curves: Curves, medians: Array) -> tuple[bool, float]:
                 held_out[k, hold] = chances_of(question, now)
         whole = lesson_of(rows, curves)
         for pull, chances in zip(PULLS, held_out, strict=True):
-            losses[moved, pull] = _sharpest_loss(chances, whole)
+            losses[moved, pull] = _sharpest_loss(chances, whole) + _unusual(pull, rows)
     return min(losses, key=lambda way: losses[way])
+
+
+def _unusual(pull: float, rows: Rows) -> float:
+    """-ln of how likely the pull is for so many plugs, up to a constant: a normal law of its ln."""
+    fewest = min(len(np.unique(rows.plug[rows.label == label])) for label in np.unique(rows.label))
+    return 0.5 * float(np.log(pull * fewest / USUAL_PULL)) ** 2
 
 
 def _start(rows: Rows, curves: Curves, medians: Array, moved: bool) -> Curves:
