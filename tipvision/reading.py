@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import floor
 
 from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine
@@ -13,7 +14,8 @@ from tipvision.light.light import Light
 from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
 from tipvision.measure.coat import default_coat_net
-from tipvision.measure.measure import LONGEST_WINDOW, measure
+from tipvision.measure.measure import measure
+from tipvision.measure.reduced import window_on
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import Photo, open_photo
 from tipvision.record.reading import Reading
@@ -101,13 +103,13 @@ def _picked(plug: int | None, count: int) -> range:
 
 
 def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> Reading:
-    window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
+    window = window_on(photo, tip)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(
         window, tip, light, load_bands(), default_nose_light(), default_coat_net()
     )
     if measurement is None:
-        reasons = gated or (reason("too_small", nose_px=tip.nose_px, least=LEAST_NOSE_PX),)
+        reasons = gated or (reason("too_small", nose_px=floor(tip.nose_px), least=LEAST_NOSE_PX),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))
     condition = kept_open(judge(measurement, model), gated)
     reasons = (*gated, *condition.reasons)

@@ -24,7 +24,7 @@ from pipelines.bench.budget import enlarged
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ, linear_table
-from tipvision.measure.measure import LONGEST_WINDOW
+from tipvision.measure.reduced import window_on
 from tipvision.photo.box import Box
 from tipvision.photo.decode import decoded
 from tipvision.photo.header import header_of
@@ -121,7 +121,7 @@ def shifts_of(path: Path) -> list[float]:
 def _tips(photo: Photo, overview: NDArray[np.uint8]) -> tuple[Tip, ...]:
     tips = search_tips(overview, photo.size, closer=full_pixels(photo)).tips
     for tip in tips:
-        photo.window(tip.box, LONGEST_WINDOW, tip.nose_px)
+        window_on(photo, tip)
     return tips
 
 
@@ -129,7 +129,7 @@ def _asked(path: Path, tips: tuple[Tip, ...]) -> None:
     photo = open_photo(str(path))
     photo.overview()
     for tip in tips:
-        photo.window(tip.box, LONGEST_WINDOW, tip.nose_px)
+        window_on(photo, tip)
 
 
 def _lab(pixels: Pixels, tip: Tip, scale: int) -> NDArray[np.float64]:

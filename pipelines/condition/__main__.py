@@ -19,7 +19,7 @@ from pipelines.condition.rows import read_table, rows_of, table_of, write_table
 from tipvision.condition.model import default_model, load_model
 from tipvision.teaching.writing import write_model
 
-NAME, VERSION = "curves", "4"
+NAME, VERSION = "curves", "5"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

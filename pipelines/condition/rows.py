@@ -28,7 +28,8 @@ from tipvision.light.light import Light
 from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
 from tipvision.measure.coat import default_coat_net
-from tipvision.measure.measure import LONGEST_WINDOW, measure
+from tipvision.measure.measure import measure
+from tipvision.measure.reduced import window_on
 from tipvision.photo.photo import Window, open_photo
 from tipvision.tip.closer import full_pixels
 from tipvision.tip.gates import gates
@@ -119,7 +120,7 @@ def noses_of(entry: Entry, guesses: bool) -> Iterator[Nose]:
     for tip, number in zip(tips, _owners(entry, tips), strict=True):
         if tip.nose_px < LEAST_PX:
             continue
-        window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
+        window = window_on(photo, tip)
         for one in lights:
             yield Nose(entry, tip, window, one, number, own=one is light)
 

@@ -24,7 +24,8 @@ from tipvision.light.said import Said
 from tipvision.light.stored import StoredLight, conditions_of
 from tipvision.measure.around import light_features
 from tipvision.measure.bands import load_bands
-from tipvision.measure.measure import LONGEST_WINDOW, measure
+from tipvision.measure.measure import measure
+from tipvision.measure.reduced import LONGEST_WINDOW
 from tipvision.photo.box import Box
 from tipvision.photo.photo import Photo, Window, open_photo
 from tipvision.tip.tip import Part, Tip

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from pipelines.tip_net.classical.find import find_tips
 from pipelines.tip_net.listing import Entry, read_pair
-from tipvision.measure.measure import LONGEST_WINDOW
+from tipvision.measure.reduced import window_on
 from tipvision.photo.photo import Photo, open_photo
 from tipvision.reading import MAYBE_A_PLUG
 from tipvision.tip.closer import full_pixels
@@ -119,7 +119,7 @@ def _state(photo: Photo, tip: Tip | None, search: TipSearch) -> tuple[str, tuple
         if not search.tips and search.plug_likely >= MAYBE_A_PLUG:
             return "refused", ("tip_not_found",)
         return "missed", ()
-    window = photo.window(tip.box, LONGEST_WINDOW, part_px=tip.nose_px)
+    window = window_on(photo, tip)
     reasons = tuple(reason.code for reason in gates(tip, window.linear, window.clipped))
     return ("refused" if reasons else "answered"), reasons
 

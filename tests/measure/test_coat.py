@@ -79,7 +79,7 @@ def test_another_net_is_refused(folder: Path) -> None:
     shutil.copyfile(models_folder() / "tip" / "fine.onnx", folder / "coat.onnx")
     seal(folder)
     with pytest.raises(ModelFault, match="not one that this tipvision runs"):
-        load_coat_net(folder)
+        load_coat_net(folder).told(views(1)[0])
 
 
 def test_a_missing_file_is_told(folder: Path) -> None:

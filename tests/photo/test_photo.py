@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.photo.pictures import bytes_of, lopsided
+from tests.photo.pictures import bytes_of, lopsided, turned
 from tipvision.photo.box import Box
 from tipvision.photo.photo import OVERVIEW_PX, Photo, photo_from
 
@@ -85,3 +85,19 @@ def test_small_parts_and_small_photos_are_measured_in_full(twelve_megapixels):
     small.overview()
     assert small.window(box, longest=640, part_px=150).scale == 1
     assert small.decodes == (1,)
+
+
+@pytest.mark.parametrize("orientation", [1, 6])
+def test_a_window_is_as_coarse_as_it_may_be_by_whole_steps(orientation):
+    picture = np.asarray(lopsided(640, 480)).copy()
+    picture[100, 201] = 255
+    photo = photo_of(Image.fromarray(picture), exif=turned(orientation))
+    box = Box(0, 0, *photo.size)
+    fine, coarse = photo.window(box, longest=320), photo.window(box, longest=320, block_px=5.0)
+    assert (fine.coarser, coarse.coarser) == (1, 2)  # of steps of 2: 4 is nearer to 5 than 6 is
+    height, width = coarse.clipped.shape
+    blocks = fine.linear.reshape(height, 2, width, 2, 3)
+    np.testing.assert_allclose(coarse.linear, blocks.mean(axis=(1, 3)), atol=1e-6)
+    burnt = fine.clipped.reshape(height, 2, width, 2).any(axis=(1, 3))
+    assert burnt.any()
+    np.testing.assert_array_equal(coarse.clipped, burnt)

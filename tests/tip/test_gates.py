@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import cache
 
+import cv2
 import numpy as np
 import pytest
 
@@ -10,6 +11,7 @@ from pipelines.tip_net.classical.find import find_tips
 from tests.tip.drawn_plug import NOSE_ALBEDO, DrawnPlug, draw_plug
 from tipvision.colour.srgb import linear_table
 from tipvision.photo.photo import CEILING
+from tipvision.record.reason import Reason
 from tipvision.tip.gates import LEAST_NOSE_PX, gates
 from tipvision.tip.labels import with_glare
 from tipvision.tip.tip import Part, Tip
@@ -28,7 +30,7 @@ def codes(tip: Tip, plug: DrawnPlug) -> list[str]:
     box = tip.box
     crop = picture[box.y0 : box.y1, box.x0 : box.x1]
     burnt = (crop >= CEILING).any(axis=2)
-    return [reason.code for reason in gates(tip, linear_table()[crop], burnt)]
+    return codes_of(gates(tip, linear_table()[crop], burnt))
 
 
 @pytest.mark.parametrize("condition", NOSE_ALBEDO)
@@ -88,3 +90,23 @@ def test_a_tip_without_any_nose_is_hidden() -> None:
     tip = found()
     bare = replace(tip, labels=np.zeros_like(tip.labels))
     assert codes(bare, GOOD) == ["tip_hidden"]
+
+
+@pytest.mark.parametrize("blur", [0.0, 0.02, 0.06, 0.09])
+def test_a_coarser_window_comes_to_the_same_verdict(blur: float) -> None:
+    plug = replace(GOOD, rim=200.0)
+    tip = found(plug)
+    picture, _ = draw_plug(replace(plug, blur=blur * tip.nose_px))
+    box = tip.box
+    crop = linear_table()[picture[box.y0 : box.y1, box.x0 : box.x1]]
+    verdicts = []
+    for step in (1, 2, 3):
+        size = (crop.shape[1] // step, crop.shape[0] // step)
+        seen = cv2.resize(crop, size, interpolation=cv2.INTER_AREA)
+        verdicts.append(codes_of(gates(tip, seen, np.zeros(seen.shape[:2], np.bool_))))
+    assert verdicts[0] == verdicts[1] == verdicts[2]
+    assert ("blurred" in verdicts[0]) == (blur > 0.05)
+
+
+def codes_of(reasons: tuple[Reason, ...]) -> list[str]:
+    return [reason.code for reason in reasons]

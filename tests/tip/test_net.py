@@ -76,7 +76,7 @@ def test_a_sealed_forgery_that_is_no_such_net_is_refused(
     (folder / "fine.onnx").write_bytes(wrong)
     seal(folder)
     with pytest.raises(ModelFault, match="not one that this tipvision runs"):
-        load_net(folder)
+        load_net(folder).fine(spot(96, 96))
 
 
 @pytest.mark.parametrize("manifest", ["", "[]", "{}", '{"files": {}}', '{"files": 3, "name": "a"}'])

@@ -25,6 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     0 all read or clearly refused, 1 some file could not be used, 2 wrong usage, 130 interrupted.
     """
     _never_fail_to_print()
+    # a photo's small sums gain nothing from threads that wait; numpy is not loaded yet
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         options = parser().parse_args(arguments)
         ended: int = options.run(options)

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from tipvision.light.doubt import recast
 from tipvision.light.draws import DRAWS, gaussian_draws
 from tipvision.light.light import Light
+from tipvision.quantiles import median
 from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
 
@@ -89,7 +90,7 @@ def at_the_nose(
     factors = ln_factors(fit, features, light.samples.luminance(nose[None])[:, 0])
     return replace(
         light,
-        correction=light.correction.scaled(math.exp(float(np.median(factors[:, 1])))),
+        correction=light.correction.scaled(math.exp(median(factors[:, 1]))),
         samples=recast(light.samples, factors),
     )
 

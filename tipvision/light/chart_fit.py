@@ -31,6 +31,10 @@ PLAINER_SHARE = 1.05
 PRINT_SD = 0.004  # of ln(reflectance) of a patch against its edition's value; our estimate
 LEVEL_SD = 0.015  # of ln(light) of the chart as a whole: dirt, sheen, its height; our estimate
 _NO_TONE = np.array([1.0, 0.0])
+BENDS = (None, False, True)
+"""Whether a tone curve bends; None stands for no tone curve."""
+
+DEGREES = (1, 2, 3)
 
 
 @dataclass(frozen=True)
@@ -102,13 +106,7 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
             "darker, with the whole chart in it.",
             left_out,
         )
-    models = [
-        _fit(patches.light[kept], edition.xyz[kept], AWAY[kept], degree, curve)
-        for curve in (
-            _curve(patches.light, edition.xyz, kept, greys, bends) for bends in (None, False, True)
-        )
-        for degree in (1, 2, 3)
-    ]
+    models = _models(patches.light, edition.xyz, kept, greys)
     shares = dull_shares(edition.xyz[kept])
     misses = [float(np.average(model.misses, weights=shares)) for model in models]
     near = [
@@ -133,35 +131,48 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
     )
 
 
-def _curve(
+def _models(
     light: NDArray[np.float64],
     reference: NDArray[np.float64],
     kept: NDArray[np.int_],
     greys: NDArray[np.int_],
-    bends: bool | None,
-) -> _Curve:
-    tone, shading = _NO_TONE, np.zeros(2)
-    for _ in range(1 if bends is None else 2):
-        if bends is not None:
-            # shading is of true light; near the tone curve's middle an exponent scales it
-            level = light[greys] * np.exp(-AWAY[greys] @ shading / tone[0])[:, None]
-            tone = fit_tone(level, reference[greys, 1], bends)
-        true = tone_curve(light[kept], tone)
-        shading = fit_shading(true, reference[kept], AWAY[kept])
-    return _Curve(bends, tone, shading)
+) -> list[_Model]:
+    """Every curve with every degree, plain ones first. All curves at once: the calls cost
+    more than so few numbers."""
+    curves = _curves(light, reference, kept, greys)
+    tones, shadings = (
+        np.stack([getattr(curve, name) for curve in curves]) for name in ("tone", "shading")
+    )
+    true = tone_curve(light[kept], tones) * np.exp(-shadings @ AWAY[kept].T)[..., None]
+    printed = xyz_to_lab(reference[kept])
+    by_degree = []
+    for degree in DEGREES:
+        matrices, predicted = fit_matrix(true, reference[kept], degree)
+        misses = ciede2000(xyz_to_lab(predicted), printed)
+        fits = zip(curves, matrices, predicted, misses, strict=True)
+        by_degree.append([_Model(degree, *fit) for fit in fits])
+    return [model for of_curve in zip(*by_degree, strict=True) for model in of_curve]
 
 
-def _fit(
+def _curves(
     light: NDArray[np.float64],
     reference: NDArray[np.float64],
-    away: NDArray[np.float64],
-    degree: int,
-    curve: _Curve,
-) -> _Model:
-    true = tone_curve(light, curve.tone) * np.exp(-away @ curve.shading)[:, None]
-    matrix, predicted = fit_matrix(true, reference, degree)
-    misses = ciede2000(xyz_to_lab(predicted), xyz_to_lab(reference))
-    return _Model(degree, curve, matrix, predicted, misses)
+    kept: NDArray[np.int_],
+    greys: NDArray[np.int_],
+) -> list[_Curve]:
+    """No tone curve, an exponent, and an exponent with a bend; each with the fall-off under it."""
+    tones, shadings = np.stack([_NO_TONE] * len(BENDS)), np.zeros((len(BENDS), 2))
+    for _ in range(2):
+        # shading is of true light; near the tone curve's middle an exponent scales it
+        falling = np.exp(-shadings @ AWAY[greys].T / tones[:, :1])[..., None]
+        tones = np.stack(
+            [
+                _NO_TONE if bends is None else fit_tone(level, reference[greys, 1], bends)
+                for bends, level in zip(BENDS, light[greys] * falling, strict=True)
+            ]
+        )
+        shadings = fit_shading(tone_curve(light[kept], tones), reference[kept], AWAY[kept])
+    return [_Curve(*curve) for curve in zip(BENDS, tones, shadings, strict=True)]
 
 
 def _samples(

@@ -115,24 +115,26 @@ def fit_tone(
 def fit_shading(
     light: NDArray[np.float64], reference: NDArray[np.float64], away: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """How the light falls off across the chart: a plane in ln(light).
+    """How the light falls off across the chart, of one chart or of each of a stack: a plane in
+    ln(light).
 
     Colours and plane are fitted in turn, with a linear matrix and the middle of the patches.
 
-    light:     float64 (n, 3), linear RGB after the tone curve.
+    light:     float64 (..., n, 3), linear RGB after the tone curve.
     reference: float64 (n, 3), XYZ under D65.
     away:      float64 (n, 2), columns and rows from the chart's middle.
-    Returns float64 (2,), change of ln(light) a column and a row.
+    Returns float64 (..., 2), change of ln(light) a column and a row.
     """
-    slopes = np.zeros(2)
+    slopes = np.zeros((*light.shape[:-2], 2))
     plane = np.column_stack([np.ones(len(away)), away])
+    printed = reference[:, 1]
     weights = weights_of(reference)[:, 1] * np.sqrt(dull_shares(reference))
     for _ in range(4):
-        terms = root_terms(light * np.exp(-away @ slopes)[:, None], 2)
-        row, _ = _least_squares(terms, reference[:, 1], weights)
-        ratio = np.log(np.maximum(terms @ row, 1e-4) / reference[:, 1])
-        off = np.abs(ratio - np.median(ratio))
-        counted = off <= 3 * 1.4826 * np.median(off)
-        weight = (counted * np.minimum(reference[:, 1] / 0.1, 1.0))[:, None]
-        slopes = slopes + np.linalg.lstsq(plane * weight, ratio * weight[:, 0], rcond=None)[0][1:]
+        terms = root_terms(light * np.exp(-slopes @ away.T)[..., None], 2)
+        row, _ = _least_squares(terms, printed, weights)
+        ratio = np.log(np.maximum((terms @ row[..., None])[..., 0], 1e-4) / printed)
+        off = np.abs(ratio - np.median(ratio, axis=-1, keepdims=True))
+        counted = off <= 3 * 1.4826 * np.median(off, axis=-1, keepdims=True)
+        step, _ = _least_squares(plane, ratio, counted * np.minimum(printed / 0.1, 1.0))
+        slopes = slopes + step[..., 1:]
     return slopes

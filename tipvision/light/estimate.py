@@ -10,8 +10,11 @@ from tipvision.colour.srgb import RGB_TO_XYZ, linear_table
 from tipvision.light.correction import Correction
 from tipvision.light.doubt import EXPOSURE_SD, doubtful
 from tipvision.light.light import Light
+from tipvision.light.smaller import blocks
+from tipvision.quantiles import quantiles
 
 REDUCED_SIDE = 128  # pixels; a cast is not a matter of detail
+HALVED_FIRST = 1 / 4  # a reduction to no more than that begins with blocks of 2, which are quick
 CLIPPED_CODE, BURIED_CODE = 250, 5  # 8-bit codes beyond which a channel says little; our estimate
 DARKEST = 0.05  # luminance: a photo that is darker all over shows nothing light; our estimate
 LEAST_SHARE = 0.02  # of the pixels that must carry light; our estimate
@@ -87,7 +90,7 @@ def _ln_level(reduced: NDArray[np.uint8]) -> float:
     """ln of the factor on all light of the photo that its brightest part asks for."""
     channels = zip(np.moveaxis(reduced, -1, 0), RGB_TO_XYZ[1], strict=True)
     luminance = sum((linear_table() * share)[codes] for codes, share in channels)
-    brightest = float(np.quantile(luminance, 1.0 - BRIGHTEST_SHARE))
+    (brightest,) = quantiles(np.ravel(luminance), (1.0 - BRIGHTEST_SHARE,))
     return LEVEL_PULL * float(np.log(LIGHT_THING / max(brightest, DARKEST)))
 
 
@@ -96,4 +99,5 @@ def _reduced(overview: NDArray[np.uint8]) -> NDArray[np.uint8]:
     height, width = overview.shape[:2]
     share = min(1.0, REDUCED_SIDE / max(height, width))
     size = (max(1, round(width * share)), max(1, round(height * share)))
-    return np.asarray(cv2.resize(overview, size, interpolation=cv2.INTER_AREA), np.uint8)
+    half = blocks(overview, 2) if share <= HALVED_FIRST else overview
+    return np.asarray(cv2.resize(half, size, interpolation=cv2.INTER_AREA), np.uint8)

@@ -118,8 +118,8 @@ def _sheets(
     seen = np.bincount(np.ravel(few)) >= 0.5 * least * few.size
     seen[0] = False  # all that is not even
     for edge in (parts[:2], parts[-2:], parts[:, :2], parts[:, -2:]):
-        cut = np.unique(edge)  # a sheet that is cut off by the frame does not show its edges
-        seen[cut[cut < len(seen)]] = False
+        # a sheet that is cut off by the frame does not show its edges
+        seen[edge[edge < len(seen)]] = False
     found = []
     for k in np.flatnonzero(seen):
         mask = np.asarray(parts == k)

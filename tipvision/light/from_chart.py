@@ -8,6 +8,7 @@ from tipvision.light.read_chart import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.photo.photo import Photo
 
 TILES_ACROSS = 6  # of a chart: what of it must be seen sharply is one tile
+TILE_PX = 48  # of a tile, about: more say nothing new about its colour and cost time; our estimate
 
 
 def fit_of_chart(photo: Photo, view: ChartView, edition: str) -> ChartFit:
@@ -17,7 +18,8 @@ def fit_of_chart(photo: Photo, view: ChartView, edition: str) -> ChartFit:
     """
     printed = edition_of(edition)
     box = chart_box(view)
-    window = photo.window(box, LONGEST_WINDOW, part_px=min(box.width, box.height) / TILES_ACROSS)
+    tile = min(box.width, box.height) / TILES_ACROSS
+    window = photo.window(box, LONGEST_WINDOW, part_px=tile, block_px=tile / TILE_PX)
     return fit_chart(read_chart(window, box, view), printed)
 
 

@@ -12,7 +12,7 @@ from tipvision.light.correction import Correction
 from tipvision.record.reason import Reason
 
 MID_GREY = 0.18  # reflectance whose spread in Lab tells the doubt that comes from the light alone
-SETTLED = 1e-9  # of a channel: a fixed point that moves less is there
+SETTLED = 1e-6  # of a channel: a fixed point that moves less is there
 _XYZ_TO_RGB = np.linalg.inv(RGB_TO_XYZ)
 
 
@@ -54,9 +54,10 @@ def grey_sd(light: Light) -> NDArray[np.float64]:
     """CIELAB standard deviation of an 18 % grey at the reference over the samples, float64 (3,)."""
     grey = _as_rgb(MID_GREY * D65_WHITE)
     rgb = np.full(3, MID_GREY)
+    exponent = light.correction.tone[0]  # by that power what is corrected follows what was seen
     for _ in range(40):  # what the camera saw of it: the correction backwards, by fixed point
         off = np.clip(grey / _as_rgb(light.correction.xyz(rgb)), 0.1, 10.0)
-        rgb = rgb * off
+        rgb = rgb * off ** (1.0 / exponent)
         if np.abs(off - 1.0).max() < SETTLED:
             break
     spread: NDArray[np.float64] = xyz_to_lab(light.samples.xyz(rgb)).std(axis=0)

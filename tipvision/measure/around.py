@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.quantiles import median, quantiles
+from tipvision.quantiles import median, quantiles
 from tipvision.tip.tip import Part
 
 LEAST_PIXELS = 30  # of a part, below which its mean says little (our estimate)

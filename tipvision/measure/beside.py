@@ -11,8 +11,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.quantiles import channel_medians, quantiles, spread
 from tipvision.measure.surface import SHINE_FLOOR
+from tipvision.quantiles import channel_medians, quantiles, spread
 from tipvision.tip.tip import Part
 
 LEAST_PIXELS = 20  # of a part, below which it says nothing (our estimate)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.light import Light
-from tipvision.measure.coat_view import CHANNELS, COAT_PX, KNOWN, coat_view, cut_round, doubt_of
+from tipvision.measure.coat_view import COAT_PX, KNOWN, coat_view, cut_round, doubt_of
 from tipvision.photo.photo import Window
 from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
@@ -31,11 +31,15 @@ COAT_SIGNS = (
     "coat_wet",
 )
 _FILE = "coat.onnx"
+_UNFIT = "The coat net is not one that this tipvision runs. Install it again."
 
 
 @dataclass(frozen=True)
 class CoatNet:
-    """One object serves one thread. name, version: as its manifest says."""
+    """One object serves one thread. name, version: as its manifest says.
+
+    Its first look shows whether it is a net of these views and answers.
+    """
 
     name: str
     version: str
@@ -44,12 +48,15 @@ class CoatNet:
     def told(self, view: NDArray[np.float32]) -> NDArray[np.float32]:
         """float32 (TOLD,) of a view, float32 (CHANNELS, 128, 128), each 0 to 1.
 
-        Raises ValueError when the answer has not that shape or is not finite.
+        Raises ModelFault when the answer has not that shape or is not finite.
         """
-        self._net.setInput(np.ascontiguousarray(view[None]))
-        out = np.asarray(self._net.forward(), np.float32)
+        try:
+            self._net.setInput(np.ascontiguousarray(view[None]))
+            out = np.asarray(self._net.forward(), np.float32)
+        except cv2.error as error:
+            raise ModelFault(_UNFIT) from error
         if out.shape != (1, TOLD) or not np.isfinite(out).all():
-            raise ValueError(f"the net's answer is {out.shape} or not finite")
+            raise ModelFault(_UNFIT)
         return np.asarray(out[0])
 
 
@@ -93,15 +100,11 @@ def load_coat_net(folder: Path) -> CoatNet:
     """The net in `folder` (`coat.onnx`, `manifest.json`).
 
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
-    net of these views and answers.
+    net at all.
     """
     manifest, contents = sealed(folder, (_FILE,))
     try:
         held = cv2.dnn.readNetFromONNX(np.frombuffer(contents[_FILE], np.uint8))
-        net = CoatNet(str(manifest["name"]), str(manifest["version"]), held)
-        net.told(np.full((CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32))
-    except (cv2.error, ValueError, KeyError) as error:
-        raise ModelFault(
-            f"The coat net in {folder} is not one that this tipvision runs. Install it again."
-        ) from error
-    return net
+        return CoatNet(str(manifest["name"]), str(manifest["version"]), held)
+    except (cv2.error, KeyError) as error:
+        raise ModelFault(f"{_UNFIT} It lies in {folder}.") from error

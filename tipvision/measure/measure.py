@@ -14,15 +14,14 @@ from tipvision.measure.bands import Band, distances, nearest
 from tipvision.measure.beside import LEAST_PIXELS, beside_signs, metal_in, some_of
 from tipvision.measure.coat import CoatNet, coat_signs
 from tipvision.measure.measurement import Measurement
-from tipvision.measure.quantiles import channel_medians
 from tipvision.measure.reduced import close_up, reduced
 from tipvision.measure.relief import relief_signs
 from tipvision.measure.surface import shine, specks, texture
 from tipvision.measure.zones import zone_means, zones_of
 from tipvision.photo.photo import Window
+from tipvision.quantiles import channel_medians
 from tipvision.tip.tip import Part, Tip
 
-LONGEST_WINDOW = 640  # pixels: more says nothing new about a colour and costs time
 RIND = 0.05  # of the nose's width: so near its edge other parts may show (our estimate)
 MOST_LEFT_OUT = 0.05  # share of burnt-out pixels up to which they are left out of the colour; of a
 # nose that is burnt out in large part the rest would be darker than the whole (our estimate)

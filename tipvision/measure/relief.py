@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.quantiles import quantiles, spread
 from tipvision.measure.smooth import smooth_inside
 from tipvision.measure.surface import DETAIL, SHINE_FLOOR
+from tipvision.quantiles import quantiles, spread
 from tipvision.tip.tip import Part
 
 LUMP = 1 / 5  # of the nose's width: blisters and crumbs are smaller, shading is coarser

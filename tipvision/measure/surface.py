@@ -7,8 +7,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.measure.quantiles import quantiles, spread
 from tipvision.measure.smooth import smooth_inside
+from tipvision.quantiles import quantiles, spread
 
 DETAIL = 1 / 16  # of the nose's width: finer is texture, coarser is shading (our estimate)
 SPECK = 1 / 9  # of the nose's width: a spot up to this wide can be a speck (our estimate)

@@ -3,6 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from tipvision.quantiles import quantiles
+
 RINGS = 4
 SECTORS = 12
 MOST_ZONES = RINGS * SECTORS
@@ -28,7 +30,7 @@ def zones_of(nose: NDArray[np.bool_]) -> NDArray[np.int32]:
     sectors = max(1, count // rings)
     dy, dx = y - y.mean(), x - x.mean()
     radius = np.hypot(dx, dy)
-    edges = np.quantile(radius, np.linspace(0, 1, rings + 1)[1:-1])
+    edges = quantiles(radius, [k / rings for k in range(rings)])[1:]
     ring = np.searchsorted(edges, radius, side="right")
     turn = (np.arctan2(dy, dx) / (2 * np.pi)) % 1.0
     sector = np.minimum((turn * sectors).astype(np.int32), sectors - 1)

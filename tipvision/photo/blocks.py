@@ -3,9 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tipvision.photo.box import Box
+import numpy as np
+from numpy.typing import NDArray
 
-STRIPE_ROWS = 256
+from tipvision.photo.box import Box
+from tipvision.photo.orientation import Scalar
+
+STRIPE_ROWS = 64
 
 
 @dataclass(frozen=True)
@@ -41,3 +45,20 @@ def blocks_of(box: Box, step: int) -> Blocks:
     """A stored box, trimmed, in blocks of `step` pixels; a side shorter than that is one block."""
     block = (min(step, box.width), min(step, box.height))
     return Blocks(box, block, (box.width // block[0], box.height // block[1]))
+
+
+def brightest_in(codes: NDArray[Scalar], block: tuple[int, int]) -> NDArray[Scalar]:
+    """The highest value of any channel in each block: (h, w) of (h · down, w · across, 3).
+
+    Whole rows first, then channels, then columns: each pass has less left to look at, and the
+    first and largest runs along memory.
+    """
+    across, down = block
+    rows = codes[::down]
+    for row in range(1, down):
+        rows = np.maximum(rows, codes[row::down])
+    pixels = np.maximum(np.maximum(rows[..., 0], rows[..., 1]), rows[..., 2])
+    brightest: NDArray[Scalar] = pixels[:, ::across]
+    for column in range(1, across):
+        brightest = np.maximum(brightest, pixels[:, column::across])
+    return brightest

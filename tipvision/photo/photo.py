@@ -40,6 +40,9 @@ __all__ = [
 
 OVERVIEW_PX = 1024
 LEAST_OVERVIEW_PX = OVERVIEW_PX * 7 // 8  # slack: whole steps of reduction are cheap
+NEARLY_ONE = (
+    0.87  # a reduction to no less than this is interpolated: averaging costs seven times that
+)
 HALF_SERVES_PX = 60  # of what is measured, at half scale, from which half scale serves
 
 
@@ -50,11 +53,13 @@ class Window:
     linear:  float32 (h, w, 3), nominal linear sRGB (D65), 0 to 1, no tone curve but sRGB's undone.
     clipped: bool (h, w), a channel stood at its ceiling in the file.
     scale:   2 where it was made from pixels decoded at half scale, else 1.
+    coarser: whole steps by which it is coarser than what `longest` asks for.
     """
 
     linear: NDArray[np.float32]
     clipped: NDArray[np.bool_]
     scale: int = 1
+    coarser: int = 1
 
 
 class Photo:
@@ -100,24 +105,30 @@ class Photo:
         if max(width, height) > OVERVIEW_PX:
             shrink = OVERVIEW_PX / max(width, height)
             target = (max(1, round(width * shrink)), max(1, round(height * shrink)))
-            small = _averaged(small, target)
+            quick = shrink >= NEARLY_ONE
+            small = _resized(small, target, cv2.INTER_LINEAR if quick else cv2.INTER_AREA)
         return upright(self._tone.shown(small), self._turn)
 
-    def window(self, box: Box, longest: int, part_px: float | None = None) -> Window:
+    def window(
+        self, box: Box, longest: int, part_px: float | None = None, block_px: float = 1.0
+    ) -> Window:
         """The pixels of `box` (displayed photo), reduced in linear light to at most `longest`.
 
         part_px: width of what is measured in it, pixels of the displayed photo. Half scale serves
         where that has `HALF_SERVES_PX` then, or where the reduction makes it no smaller; the edges
         of the box may then lie a pixel of the photo aside.
+        block_px: side of a square of the displayed photo that may become one pixel; the reduction
+        comes as near to that as whole steps beyond `longest` allow.
         """
         half = longest <= max(self._inside(box)) // 2
         if part_px is not None:
             half = half or part_px >= 2 * HALF_SERVES_PX
         pixels, near, scale = self._pixels_of(box, half)
         step = max(1, -(-max(near.width, near.height) // longest))
+        coarser = max(1, round(block_px / (scale * step)))
+        step *= coarser
         near = trimmed(near, step)
         blocks = blocks_of(stored_box(near, pixels.size, self._turn), step)
-        across, down = blocks.block
         linear = np.empty((blocks.size[1], blocks.size[0], 3), np.float32)
         clipped = np.empty(linear.shape[:2], np.bool_)
         for rows, part in blocks.stripes():
@@ -125,9 +136,8 @@ class Photo:
             linear[rows] = _averaged(
                 self._tone.linear(codes), (blocks.size[0], rows.stop - rows.start)
             )
-            burnt = self._tone.clipped(codes).reshape(-1, down, blocks.size[0], across)
-            clipped[rows] = burnt.any(axis=(1, 3))
-        return Window(upright(linear, self._turn), upright(clipped, self._turn), scale)
+            clipped[rows] = self._tone.clipped(codes, blocks.block)
+        return Window(upright(linear, self._turn), upright(clipped, self._turn), scale, coarser)
 
     def shown(self, box: Box, longest: int) -> NDArray[np.uint8]:
         """uint8 (h, w, 3), sRGB-encoded, upright: `box` of the displayed photo, at most `longest`
@@ -224,5 +234,9 @@ def _averaged(pixels: NDArray[Scalar], size: tuple[int, int]) -> NDArray[Scalar]
     """(h, w, n) reduced to (width, height), every pixel by the area it takes."""
     if (pixels.shape[1], pixels.shape[0]) == size:
         return pixels
+    return _resized(pixels, size, cv2.INTER_AREA)
+
+
+def _resized(pixels: NDArray[Scalar], size: tuple[int, int], way: int) -> NDArray[Scalar]:
     whole: NDArray[Any] = pixels  # whatever OpenCV's types say, it averages uint16 as well
-    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), pixels.dtype)
+    return np.asarray(cv2.resize(whole, size, interpolation=way), pixels.dtype)

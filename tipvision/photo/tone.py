@@ -2,10 +2,12 @@
 
 from functools import cache
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.colour.srgb import decode, encode, linear_table
+from tipvision.photo.blocks import brightest_in
 from tipvision.photo.pixels import Codes
 from tipvision.photo.profile import Profile
 
@@ -43,14 +45,15 @@ class Tone:
                 return _deep_table()[deep]
             if self._profile.matrix is not None:
                 return self._profile.matrix.linear(deep)
-        return linear_table()[self.shown(codes)]
+        return np.asarray(cv2.LUT(self.shown(codes), linear_table()), np.float32)
 
-    def clipped(self, codes: Codes) -> NDArray[np.bool_]:
-        """bool (h, w), a channel stood at its ceiling in the file (print colours: in sRGB)."""
+    def clipped(self, codes: Codes, block: tuple[int, int]) -> NDArray[np.bool_]:
+        """bool (h, w), a channel of a pixel in the block stood at its ceiling in the file (print
+        colours: in sRGB). codes: (h · down, w · across, n). block: (across, down)."""
         if codes.shape[2] != 3:
             codes = self.shown(codes)
         ceiling = DEEP_CEILING if codes.dtype == np.uint16 else CEILING
-        return np.asarray((codes >= ceiling).any(axis=2))
+        return np.asarray(brightest_in(codes, block) >= ceiling)
 
 
 @cache

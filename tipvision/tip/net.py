@@ -31,6 +31,8 @@ _SHAPES = {
     "told": (1, TOLD),
 }
 
+_UNFIT = "The tip net is not one that this tipvision runs. Install it again."
+
 
 @dataclass(frozen=True)
 class Coarse:
@@ -66,7 +68,10 @@ class Fine:
 
 @dataclass(frozen=True)
 class TipNet:
-    """Both nets. One object serves one thread. name, version: as its manifest says."""
+    """Both nets. One object serves one thread. name, version: as its manifest says.
+
+    Its first look shows whether it is a net of these views and answers: ModelFault where it is not.
+    """
 
     name: str
     version: str
@@ -102,19 +107,14 @@ def load_net(folder: Path) -> TipNet:
     """The net in `folder` (`coarse.onnx`, `fine.onnx`, `manifest.json`).
 
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
-    net of these views and answers.
+    net at all.
     """
     manifest, contents = sealed(folder, _FILES)
     try:
         coarse, fine = (_read(contents[file]) for file in _FILES)
-        net = TipNet(str(manifest["name"]), str(manifest["version"]), coarse, fine)
-        grey = np.full((FINE_PX, FINE_PX, 3), 128, np.uint8)
-        net.coarse(grey), net.fine(grey)
-    except (cv2.error, ValueError, KeyError) as error:
-        raise ModelFault(
-            f"The tip net in {folder} is not one that this tipvision runs. Install it again."
-        ) from error
-    return net
+        return TipNet(str(manifest["name"]), str(manifest["version"]), coarse, fine)
+    except (cv2.error, KeyError) as error:
+        raise ModelFault(f"{_UNFIT} It lies in {folder}.") from error
 
 
 def _read(content: bytes) -> cv2.dnn.Net:
@@ -124,14 +124,16 @@ def _read(content: bytes) -> cv2.dnn.Net:
 def _run(
     net: cv2.dnn.Net, view: NDArray[np.uint8], names: tuple[str, ...]
 ) -> Mapping[str, NDArray[np.float32]]:
-    """Answers by name. Raises ValueError when one has not the shape it should have."""
-    picture = view.astype(np.float32).transpose(2, 0, 1)[None] * np.float32(2 / 255) - np.float32(1)
-    net.setInput(np.ascontiguousarray(picture))
-    answers = (np.asarray(answer, np.float32) for answer in net.forward(names))
+    """Answers by name. Raises ModelFault when one has not the shape it should have."""
+    try:
+        net.setInput(cv2.dnn.blobFromImage(view, scalefactor=2 / 255, mean=(127.5,) * 3))  # -1 to 1
+        answers = (np.asarray(answer, np.float32) for answer in net.forward(names))
+    except cv2.error as error:
+        raise ModelFault(_UNFIT) from error
     out = dict(zip(names, answers, strict=True))
     for name, answer in out.items():
         if answer.shape != _SHAPES[name] or not np.isfinite(answer).all():
-            raise ValueError(f"the net's answer {name} is {answer.shape} or not finite")
+            raise ModelFault(_UNFIT)
     return out
 
 

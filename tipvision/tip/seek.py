@@ -199,7 +199,9 @@ def _visible(labels: NDArray[np.uint8], nose: NDArray[np.bool_]) -> float:
 
     What is hidden at the nose's rim is not seen by this, only what crosses it.
     """
-    points = np.argwhere(nose)[:, ::-1].astype(np.int32)
+    rows = np.flatnonzero(nose.any(axis=1))
+    ends = (nose[rows].argmax(axis=1), nose.shape[1] - 1 - nose[rows, ::-1].argmax(axis=1))
+    points = np.concatenate([np.stack([end, rows], axis=1) for end in ends]).astype(np.int32)
     hull = np.zeros(labels.shape, np.uint8)
     cv2.fillConvexPoly(hull, cv2.convexHull(points), (1,))
     whole = (hull > 0) & (labels != Part.ELECTRODE)

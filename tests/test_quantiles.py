@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tipvision.measure.quantiles import MAD_TO_SD, channel_medians, median, quantiles, spread
+from tipvision.quantiles import MAD_TO_SD, channel_medians, median, quantiles, spread
 
 SHARES = (0.0, 0.01, 0.1, 0.5, 0.9, 0.995, 1.0)
 

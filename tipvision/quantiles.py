@@ -1,6 +1,7 @@
 """Quantiles of many pixels, several of them from one pass."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,10 +9,11 @@ from numpy.typing import NDArray
 MAD_TO_SD = 1.4826  # of a normal distribution
 
 
-def quantiles(values: NDArray[np.float32], shares: Sequence[float]) -> list[float]:
-    """Quantiles as `numpy.quantile` gives them, at half its cost: it looks for NaN as well.
+def quantiles(values: NDArray[np.floating[Any]], shares: Sequence[float]) -> list[float]:
+    """Quantiles as `numpy.quantile` gives them, at half its cost: it looks for NaN as well, and its
+    first use loads masked arrays.
 
-    values: float32 (n,), n ≥ 1, without NaN. shares: 0 to 1.
+    values: floats (n,), n ≥ 1, without NaN. shares: 0 to 1.
     Source: reference library: numpy 2.4, method "linear" (the tests hold it to that).
     """
     last = values.size - 1
@@ -25,8 +27,8 @@ def quantiles(values: NDArray[np.float32], shares: Sequence[float]) -> list[floa
     return found
 
 
-def median(values: NDArray[np.float32]) -> float:
-    """The middle of float32 (n,), n ≥ 1, without NaN."""
+def median(values: NDArray[np.floating[Any]]) -> float:
+    """The middle of floats (n,), n ≥ 1, without NaN."""
     return quantiles(values, (0.5,))[0]
 
 
