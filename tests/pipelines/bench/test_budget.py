@@ -1,6 +1,7 @@
 """The budget counts each station once, and says so when a limit does not hold."""
 
 import time
+from dataclasses import replace
 
 import pytest
 
@@ -45,5 +46,5 @@ def test_all_stations_of_a_reading_are_on_the_clock_and_none_twice():
 @pytest.mark.parametrize(("limit", "holds"), [(1e9, True), (0.0, False)])
 def test_a_limit_that_does_not_hold_is_told(monkeypatch, capsys, limit, holds):
     monkeypatch.setattr(budget, "LIMITS", {**dict.fromkeys(LIMITS, 1e9), REST: limit})
-    assert told(PHOTO, 1) is holds
+    assert told(replace(PHOTO, limit=1e9), 1) is holds
     assert ("is over" in capsys.readouterr().out) is not holds
