@@ -24,7 +24,7 @@ from tipvision.tip.closer import full_pixels
 from tipvision.tip.gates import LEAST_NOSE_PX, gates
 from tipvision.tip.hint import Hint
 from tipvision.tip.outline import Outline, outlined
-from tipvision.tip.search import search_tips
+from tipvision.tip.search import parts_round, search_tips
 from tipvision.tip.tip import Tip, TipSearch
 
 MAYBE_A_PLUG = 0.25  # likelihood of a plug from which "not found" is said instead of "none there"
@@ -68,7 +68,9 @@ def read_photo(photo: Photo, ask: Ask, model: Model) -> tuple[Reading, ...]:
     overview = photo.overview()
     light, card = know_light(photo, overview, ask.light)
     if ask.outline is not None:
-        search = TipSearch((outlined(ask.outline, overview, photo.size),), plug_likely=1.0)
+        drawn = outlined(ask.outline, overview, photo.size)
+        tip = parts_round(drawn, overview, photo.size, full_pixels(photo))
+        search = TipSearch((tip,), plug_likely=1.0)
     else:
         hint = None if card is None else Hint(tuple(card.seat.tolist()), card.px_per_mm)
         search = search_tips(overview, photo.size, hint, full_pixels(photo))

@@ -6,20 +6,26 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tipvision.colour.srgb import RGB_TO_XYZ
 from tipvision.condition.condition import FINDINGS, LABELS
+from tipvision.light.correction import Correction
+from tipvision.light.light import Light
 from tipvision.measure.coat import (
     COAT_SIGNS,
     COATS,
     MARKS,
     MOST,
     TOLD,
+    coat_signs,
     default_coat_net,
     load_coat_net,
     signs_of,
 )
 from tipvision.measure.coat_view import CHANNELS, COAT_PX
+from tipvision.photo.photo import Window
 from tipvision.sealed import ModelFault
 from tipvision.shipped import models_folder
+from tipvision.tip.tip import Part
 
 
 def views(count: int) -> np.ndarray:
@@ -86,3 +92,13 @@ def test_a_missing_file_is_told(folder: Path) -> None:
     (folder / "coat.onnx").unlink()
     with pytest.raises(ModelFault, match="incomplete"):
         load_coat_net(folder)
+
+
+def test_a_nose_without_its_parts_is_not_judged() -> None:
+    window = Window(np.full((60, 60, 3), 0.3, np.float32), np.zeros((60, 60), bool))
+    light = Light("x", Correction(RGB_TO_XYZ), Correction(np.repeat(RGB_TO_XYZ[None], 4, axis=0)))
+    labels = np.zeros((60, 60), np.uint8)
+    labels[20:40, 20:40] = Part.NOSE
+    assert coat_signs(window, labels, light, default_coat_net()) == {}
+    labels[10:20, 20:40] = Part.SHELL
+    assert set(coat_signs(window, labels, light, default_coat_net())) == set(COAT_SIGNS)

@@ -4,8 +4,11 @@ import numpy as np
 import pytest
 
 from tests.tip.drawn_plug import DrawnPlug, draw_plug
+from tipvision.photo.photo import open_photo
+from tipvision.shipped import demo_folder
 from tipvision.tip.labels import mask_image
-from tipvision.tip.outline import outlined, parse_outline
+from tipvision.tip.outline import Outline, outlined, parse_outline
+from tipvision.tip.search import parts_round, search_tips
 from tipvision.tip.tip import Part
 
 GREY = np.full((300, 400, 3), 128, np.uint8)
@@ -78,3 +81,25 @@ def test_the_outline_of_a_drawn_nose_is_taken_as_it_is() -> None:
     plug = DrawnPlug()
     tip = outlined(parse_outline("circle:400,300,70"), draw_plug(plug)[0], plug.size)
     assert np.ptp(tip.outlines[0], axis=0) == pytest.approx([140, 140], abs=3)
+
+
+def test_the_parts_round_an_outlined_nose_are_seen_and_the_nose_stays_as_it_was_drawn() -> None:
+    photo = open_photo(str(demo_folder() / "tb-07-a.jpg"))
+    overview = photo.overview()
+    (found,) = search_tips(overview, photo.size).tips
+    ring = max(found.outlines, key=len)
+    drawn = outlined(Outline(ring), overview, photo.size)
+    tip = parts_round(drawn, overview, photo.size)
+    assert {Part.SHELL, Part.STRAP} <= set(np.unique(tip.labels).tolist())
+    assert (tip.nose_px, tip.outlines, tip.by_hand) == (drawn.nose_px, drawn.outlines, True)
+    shares = [
+        float(np.isin(one.labels, (Part.NOSE, Part.GLARE)).mean() * one.box.width * one.box.height)
+        for one in (drawn, tip)
+    ]
+    assert shares[1] == pytest.approx(shares[0], rel=0.03)
+
+
+def test_where_no_firing_end_is_an_outline_stays_alone() -> None:
+    overview = np.full((400, 400, 3), 120, np.uint8)
+    drawn = outlined(parse_outline("circle:200,200,60"), overview, (400, 400))
+    assert parts_round(drawn, overview, (400, 400)) is drawn

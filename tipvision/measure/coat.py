@@ -14,6 +14,7 @@ from tipvision.measure.coat_view import COAT_PX, KNOWN, coat_view, cut_round, do
 from tipvision.photo.photo import Window
 from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
+from tipvision.tip.tip import Part
 
 COATS = ("normal", "dry_black", "wet_black", "chalk_white", "unused", "none")
 MARKS = (
@@ -24,6 +25,7 @@ TOLD = len(COATS) + len(MARKS) + 1
 """Numbers that the net tells: a logit of each coat and of each mark, and of the share that is
 wet."""
 
+METAL = (Part.ELECTRODE, Part.STRAP, Part.SHELL)
 MOST = 8.0  # of a logit: surer than that no net is
 COAT_SIGNS = (
     *(f"coat_{name}" for name in COATS),
@@ -63,7 +65,8 @@ class CoatNet:
 def coat_signs(
     window: Window, labels: NDArray[np.uint8], light: Light, net: CoatNet
 ) -> Mapping[str, float]:
-    """What the net sees of the nose, by the names in `COAT_SIGNS`; empty where no nose shows.
+    """What the net sees of the nose, by the names in `COAT_SIGNS`; empty where no nose shows, and
+    where no metal was made out round it: the net learned from noses within their parts.
 
     coat_NAME: ln odds of how much of the coat is like that condition ("none": like none of them).
     mark_NAME: ln odds of that finding.
@@ -72,7 +75,7 @@ def coat_signs(
     window: shows the box of a tip. labels: of that tip. light: at its reference.
     """
     cut = cut_round(window.linear, labels)
-    if cut is None:
+    if cut is None or not np.isin(cut.labels, METAL).any():
         return {}
     planes = np.broadcast_to(doubt_of(light)[:, None, None], (KNOWN, COAT_PX, COAT_PX))
     view = np.concatenate([coat_view(cut, light.correction), planes])

@@ -6,8 +6,9 @@ from numpy.typing import NDArray
 from tipvision.tip.closer import Closer
 from tipvision.tip.hint import Hint
 from tipvision.tip.net import default_net
+from tipvision.tip.parts_round import with_parts
 from tipvision.tip.seek import seek_tips
-from tipvision.tip.tip import TipSearch
+from tipvision.tip.tip import Tip, TipSearch
 
 
 def search_tips(
@@ -21,3 +22,13 @@ def search_tips(
     Raises ModelFault when the shipped net is incomplete or was changed.
     """
     return seek_tips(default_net(), overview, size, hint, closer)
+
+
+def parts_round(
+    tip: Tip, overview: NDArray[np.uint8], size: tuple[int, int], closer: Closer | None = None
+) -> Tip:
+    """A tip that a person outlined, with the parts round its nose (`parts_round.with_parts`).
+
+    Raises ModelFault when the shipped net is incomplete or was changed.
+    """
+    return with_parts(default_net(), tip, overview, size, closer)

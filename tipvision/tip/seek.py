@@ -7,10 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.photo.box import Box
+from tipvision.tip.close_look import crop_of, labels_of
 from tipvision.tip.closer import Closer
 from tipvision.tip.hint import ASIDE_MM, RIM_MM, SEAT_ODDS, SEAT_TAKEN, Hint
 from tipvision.tip.labels import outlines_of
-from tipvision.tip.net import CELLS, COARSE_PX, FINE_PX, VIEWS, Fine, TipNet
+from tipvision.tip.net import CELLS, COARSE_PX, VIEWS, TipNet
 from tipvision.tip.square import square_view
 from tipvision.tip.tip import Part, Tip, TipSearch
 
@@ -21,24 +22,7 @@ APART = 0.6  # of a firing end's extent: nearer peaks are the same one
 MARGIN = 1.3  # side of the close crop over the firing end's extent; the net learned with it
 BELIEVED = 0.85  # mean of both nets' words from which a firing end is there (set on look tune)
 SAME_NOSE = 0.4  # overlap of two noses that are one
-SPECK = 0.04  # of the nose's pixels: smaller bits of nose, apart from it, are none
 LEAST_NOSE = 6  # label pixels
-LABELS_PX = 256  # longest side of a label map
-COARSER = 1.25  # the overview shows this much less than the photo: then full pixels are asked for
-
-_PART_OF = np.asarray(
-    [
-        Part.NOTHING,
-        Part.NOSE,
-        Part.GLARE,
-        Part.NOTHING,  # the deep nose is not measured
-        Part.ELECTRODE,
-        Part.STRAP,
-        Part.SHELL,
-        Part.NOTHING,  # upper insulator and terminal
-    ],
-    np.uint8,
-)
 
 
 @dataclass(frozen=True)
@@ -138,11 +122,11 @@ def _looked_at(
     box = square.within(*size)
     if box.width < 4 or box.height < 4:
         return None, 0.0
-    seen = net.fine(_crop(square, box, overview, size, closer))
+    seen = net.fine(crop_of(square, box, overview, size, closer))
     sure = seen.here * max(place.sure, seen.here)
     if (seen.here + plug) / 2 < BELIEVED:
         return None, sure
-    labels = _labels(seen, square, box)
+    labels = labels_of(seen, square, box)
     nose = (labels == Part.NOSE) | (labels == Part.GLARE)
     if nose.sum() < LEAST_NOSE:
         return None, sure
@@ -157,41 +141,6 @@ def _looked_at(
         quality=seen.quality,
     )
     return tip, sure
-
-
-def _crop(
-    square: Box,
-    box: Box,
-    overview: NDArray[np.uint8],
-    size: tuple[int, int],
-    closer: Closer | None,
-) -> NDArray[np.uint8]:
-    scale = size[0] / overview.shape[1]
-    middle = ((square.x0 + square.x1) / 2, (square.y0 + square.y1) / 2)
-    if closer is None or scale < COARSER or square.width / scale >= FINE_PX:
-        reduced = (middle[0] / scale, middle[1] / scale)
-        return square_view(overview, reduced, square.width / scale, FINE_PX)
-    near = closer(box, 2 * FINE_PX)
-    scale = box.width / near.shape[1]
-    reduced = ((middle[0] - box.x0) / scale, (middle[1] - box.y0) / scale)
-    return square_view(near, reduced, square.width / scale, FINE_PX)
-
-
-def _labels(seen: Fine, square: Box, box: Box) -> NDArray[np.uint8]:
-    """Labels of the box from the part logits of the square, without specks of nose."""
-    side = min(LABELS_PX, square.width)
-    parts = cv2.resize(seen.parts, (side, side), interpolation=cv2.INTER_LINEAR)
-    labels = _PART_OF[parts.argmax(axis=2)]
-    scale = side / square.width
-    x = np.arange(round((box.x0 - square.x0) * scale), round((box.x1 - square.x0) * scale))
-    y = np.arange(round((box.y0 - square.y0) * scale), round((box.y1 - square.y0) * scale))
-    labels = np.ascontiguousarray(labels[np.ix_(y, x)])
-    nose = ((labels == Part.NOSE) | (labels == Part.GLARE)).astype(np.uint8)
-    count, blobs, stats, _ = cv2.connectedComponentsWithStats(nose, connectivity=8)
-    areas = stats[1:count, cv2.CC_STAT_AREA]
-    specks = 1 + np.flatnonzero(areas < SPECK * areas.sum())
-    labels[np.isin(blobs, specks)] = Part.NOTHING
-    return np.asarray(labels, np.uint8)
 
 
 def _visible(labels: NDArray[np.uint8], nose: NDArray[np.bool_]) -> float:
