@@ -10,8 +10,8 @@ MAD_TO_SD = 1.4826  # of a normal distribution
 
 
 def quantiles(values: NDArray[np.floating[Any]], shares: Sequence[float]) -> list[float]:
-    """Quantiles as `numpy.quantile` gives them, at half its cost: it looks for NaN as well, and its
-    first use loads masked arrays.
+    """Quantiles as `numpy.quantile` gives them, for less: that looks for NaN as well, and its first
+    use loads masked arrays.
 
     values: floats (n,), n ≥ 1, without NaN. shares: 0 to 1.
     Source: reference library: numpy 2.4, method "linear" (the tests hold it to that).

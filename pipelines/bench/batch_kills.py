@@ -7,7 +7,6 @@ and the workers must end. Whenever a run comes to its end, what it holds must be
 kills held, and the next begins anew.
 """
 
-import argparse
 import os
 import random
 import shutil
@@ -21,6 +20,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pipelines.bench.batch_photos import folder_of
+from pipelines.bench.parser import parser_of
 from tipvision.batch.store.entries import entries
 from tipvision.batch.store.entry import Entry
 from tipvision.batch.store.out_folder import STORE_FILE, OutFault
@@ -32,11 +32,7 @@ PARTING_S = 5.0  # that workers have to end after their parent
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.batch_kills",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("batch_kills", __doc__)
     parser.add_argument("--count", type=int, default=500)
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args(arguments)

@@ -7,7 +7,6 @@ photos none may grow by more than `MOST_GROWTH`. The time to the first reading i
 Linux only.
 """
 
-import argparse
 import multiprocessing
 import os
 import statistics
@@ -20,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipelines.bench.made_storage import register
+from pipelines.bench.parser import parser_of
 from tipvision.batch.store.out_folder import STORE_FILE, OutFault
 from tipvision.batch.store.store import opened
 from tipvision.command import main as tipvision
@@ -40,11 +40,7 @@ class Look:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.batch_many",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("batch_many", __doc__)
     parser.add_argument("--count", type=int, default=100_000)
     parser.add_argument("--workers", type=int, default=2)
     options = parser.parse_args(arguments)
@@ -64,9 +60,8 @@ def watch(out: Path, looks: list[Look], ended: threading.Event) -> None:
     """Look at memory and count until the batch has ended."""
     begun = time.monotonic()
     while not ended.wait(LOOK_S):
-        workers = {
-            child.pid: resident(child.pid or 0) for child in multiprocessing.active_children()
-        }
+        pids = (child.pid for child in multiprocessing.active_children())
+        workers = {pid: resident(pid) for pid in pids if pid is not None}
         seconds = time.monotonic() - begun
         looks.append(Look(seconds, read_so_far(out), resident(os.getpid()), workers))
 

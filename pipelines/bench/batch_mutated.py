@@ -6,7 +6,6 @@ as a record; none may end its worker, hang for longer than `LONGEST_S`, or raise
 station foresaw.
 """
 
-import argparse
 import sys
 import tempfile
 from collections import Counter
@@ -14,6 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from pipelines.bench.made_storage import register
+from pipelines.bench.parser import parser_of
 from tipvision.batch.store.entries import entries
 from tipvision.batch.store.store import opened
 from tipvision.batch.workers.outcome import UNFORESEEN
@@ -24,11 +24,7 @@ MOST_LINES = 20
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.batch_mutated",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("batch_mutated", __doc__)
     parser.add_argument("--count", type=int, default=20_000)
     parser.add_argument("--workers", type=int, default=2)
     options = parser.parse_args(arguments)

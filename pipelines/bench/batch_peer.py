@@ -1,11 +1,12 @@
 """Photos a second against the peer benchmark, a program outside this project.
 
-`python -m pipelines.bench.batch_peer --outside DIR --python PYTHON`: DIR holds the peer benchmark
-(`bench_peer.py`), PYTHON is of an environment that has what it needs. By its way `WAY` it corrects
-a photo by its 24-patch chart and measures one object in it, in a process that is warm and by one
-thread. The batch reads copies of the same photo, each another file. The photo is a demo photo,
-enlarged to 12 megapixels, with the chart put in; a copy of the program is told where the nose is,
-which the batch finds by itself.
+`python -m pipelines.bench.batch_peer --outside DIR --python PYTHON --way NAME`: DIR holds the peer
+benchmark (`bench_peer.py`), PYTHON is of an environment that has what it needs. By its way of that
+name (the limit is meant for one that works on the photo at 1024 pixels) it corrects a photo by its
+24-patch chart and measures one object in it, in a process that is warm and by one thread. The batch
+reads copies of the same photo, each another file. The photo is a demo photo, enlarged to 12
+megapixels, with the chart put in; a copy of the program is told where the nose is, which the batch
+finds by itself.
 
 CPU time is compared, so that other work on the machine moves it little; the batch's holds
 everything: start, models, listing, store, views. Photos a second are that over the batch's cores,
@@ -24,6 +25,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+from PIL import Image
 
 from pipelines.bench.batch_photos import distinct
 from pipelines.bench.whole_process import made_elsewhere, spent
@@ -31,7 +33,6 @@ from tipvision.colour.srgb import RGB_TO_XYZ, encode
 from tipvision.light.chart_editions import COLUMNS, LATEST, ROWS, edition_of
 
 LEAST_RATIO = 10.0
-WAY = "plantcv_1024"
 PROGRAM = "bench_peer.py"
 PATCH, GAP = 180, 24  # pixels of the 12-megapixel photo
 CHART_AT = (120, 2120)  # its left top, x and y: background in the demo photo
@@ -42,6 +43,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
     parser.add_argument("--outside", type=Path, required=True, metavar="DIR")
     parser.add_argument("--python", required=True)
+    parser.add_argument("--way", required=True, metavar="NAME", help="of those that the peer has")
     parser.add_argument("--count", type=int, default=100, help="photos in the batch")
     parser.add_argument("--rounds", type=int, default=3)
     options = parser.parse_args()
@@ -55,14 +57,13 @@ def main() -> int:
         for number in range(options.count):
             (copies / f"{number:04}.jpg").write_bytes(distinct(photo.read_bytes(), number))
         for turn in range(options.rounds):
-            theirs.append(of_peer(options.python, program, photo))
+            theirs.append(of_peer(options.python, program, options.way, photo))
             ours.append(of_batch(copies, Path(folder, f"out-{turn}"), cores) / options.count)
     peer, own = statistics.median(theirs), statistics.median(ours)
     ratio = cores * peer / own
     print(f"rounds: {options.rounds}; photos in the batch: {options.count}; medians of CPU time")
-    print(
-        f"peer benchmark: {peer:.3f} s a photo; batch: {own:.3f} s a photo; {peer / own:.1f} times"
-    )
+    print(f"peer benchmark by {options.way}: {peer:.3f} s a photo")
+    print(f"batch: {own:.3f} s a photo; {peer / own:.1f} times")
     print(f"ratio of photos a second on {cores} cores: {ratio:.1f} (limit {LEAST_RATIO:g})")
     return int(ratio < LEAST_RATIO)
 
@@ -70,6 +71,7 @@ def main() -> int:
 def with_chart(photo: Path) -> Path:
     """Put a 24-patch chart into a photo, flat and square."""
     picture = cv2.imread(str(photo))
+    assert picture is not None
     linear = np.clip(edition_of(LATEST).xyz @ np.linalg.inv(RGB_TO_XYZ).T, 0.0, 1.0)
     codes = np.rint(255 * encode(linear)).astype(np.uint8)[:, ::-1].reshape(ROWS, COLUMNS, 3)
     step = PATCH + GAP
@@ -90,9 +92,10 @@ def placed(program: Path, photo: Path, copy: Path) -> Path:
     if record["light"]["source"] != "chart" or record["colour"] is None:
         raise SystemExit("The chart or the nose was not found: there is nothing to compare.")
     ring = np.array(record["tip"]["outlines"][0])
-    height, width = cv2.imread(str(photo), cv2.IMREAD_REDUCED_GRAYSCALE_8).shape
-    x, y = ring.mean(axis=0) / (8 * width, 8 * height)
-    constants = f"CX, CY, RAD = {x:.5f}, {y:.5f}, {RADIUS / (8 * width):.5f}"
+    with Image.open(photo) as opened:
+        width, height = opened.size
+    x, y = ring.mean(axis=0) / (width, height)
+    constants = f"CX, CY, RAD = {x:.5f}, {y:.5f}, {RADIUS / width:.5f}"
     text, count = re.subn(r"^CX, CY, RAD = .*$", constants, program.read_text(), flags=re.M)
     if count != 1:
         raise SystemExit(f"{program} is not the peer benchmark that this was written for.")
@@ -100,9 +103,9 @@ def placed(program: Path, photo: Path, copy: Path) -> Path:
     return copy
 
 
-def of_peer(python: str, program: Path, photo: Path) -> float:
+def of_peer(python: str, program: Path, way: str, photo: Path) -> float:
     """CPU seconds a photo, the first left out: its process is warm then."""
-    command = [python, str(program), "worker", WAY, "5", str(photo)]
+    command = [python, str(program), "worker", way, "5", str(photo)]
     done = subprocess.run(command, capture_output=True, text=True, env=_one_thread(), check=False)
     if done.returncode:
         last = (done.stderr.strip().splitlines() or ["it says nothing"])[-1]
@@ -110,7 +113,7 @@ def of_peer(python: str, program: Path, photo: Path) -> float:
     told = json.loads(done.stdout.splitlines()[-1])
     if isinstance(told["out"][str(photo)], str):
         raise SystemExit(f"The peer benchmark reads nothing: {told['out'][str(photo)]}")
-    return statistics.median(told["cpu"][1:])
+    return float(statistics.median(told["cpu"][1:]))
 
 
 def of_batch(photos: Path, out: Path, workers: int) -> float:

@@ -6,7 +6,6 @@ memory after the whole batch is more than `MOST` times that after its first tent
 200,000 or more, so that the tenth fills pages and row groups.
 """
 
-import argparse
 import hashlib
 import random
 import resource
@@ -17,6 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from pipelines.bench.parser import parser_of
 from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.write import write_views
 from tipvision.batch.workers.outcome import state_of
@@ -32,11 +32,7 @@ SHAKE = (4.0, 1.0, 2.0)  # standard deviations of L*, a*, b*
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.batch_views",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("batch_views", __doc__)
     parser.add_argument("--count", type=int, default=200_000)
     count = parser.parse_args(arguments).count
     demo_entries()  # loads the models

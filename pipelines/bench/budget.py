@@ -4,10 +4,10 @@
 labelled sample is enlarged to 12 megapixels, with noise so that its JPEG is as dense as a phone's,
 and read four times: as it is, with the chart photo of its lamp beside it, under the light kept from
 that chart, and so small in the frame that half scale does not serve; `--large` adds it at 48
-megapixels. Both run in this process on one thread and
-take turns, and each turn is one ratio, so that a busy machine slows both alike. The clock runs
-inside `tipvision.reading.read` itself: what a station asks of the photo counts for the photo, and
-what no station takes, the record's JSON with it, for the rest.
+megapixels. Both run in this process on one thread and take turns, and each turn is one ratio, so
+that a busy machine slows both alike. The clock runs inside `tipvision.reading.read` itself: what a
+station asks of the photo counts for the photo, and what no station takes, the record's JSON with
+it, for the rest.
 """
 
 import argparse
@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
+from pipelines.bench.whole_process import dense_jpeg
 from pipelines.light.rows import stored_light_of
 from pipelines.studio.truth import PhotoTruth, read_manifest
 from tipvision import reading
@@ -55,7 +56,6 @@ CALLED: tuple[tuple[Any, str, str], ...] = (
 
 PIXELS, LARGE_PIXELS = 12e6, 48e6
 FAR_OFF_PX = 115  # of the nose
-NOISE_SD = 3.0  # 8-bit codes; as in `whole_process`
 
 
 @dataclass(frozen=True)
@@ -245,14 +245,10 @@ def _pixels(path: Path) -> NDArray[np.uint8]:
 
 
 def enlarged(folder: Path, small: NDArray[np.uint8], pixels: float, name: str) -> Path:
-    """A JPEG of about so many pixels with fresh sensor noise."""
+    """A picture as a dense JPEG of about so many pixels."""
     scale = (pixels / (small.shape[0] * small.shape[1])) ** 0.5
     size = (round(scale * small.shape[1]), round(scale * small.shape[0]))
-    large = np.asarray(cv2.resize(small, size, interpolation=cv2.INTER_CUBIC), np.float32)
-    large += np.random.default_rng(0).normal(0, NOISE_SD, large.shape).astype(np.float32)
-    path = folder / f"{name}.jpg"
-    cv2.imwrite(str(path), np.clip(large, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 92])
-    return path
+    return dense_jpeg(folder / f"{name}.jpg", small, size, 92)
 
 
 if __name__ == "__main__":

@@ -20,14 +20,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from pipelines.bench.budget import enlarged
+from pipelines.bench.budget import PIXELS, SAMPLE, enlarged
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ, linear_table
 from tipvision.measure.reduced import window_on
 from tipvision.photo.box import Box
 from tipvision.photo.decode import decoded
-from tipvision.photo.header import header_of
+from tipvision.photo.header import Header, header_of
 from tipvision.photo.photo import HALF_SERVES_PX, Photo, open_photo
 from tipvision.photo.pixels import Pixels
 from tipvision.shipped import demo_folder
@@ -37,8 +37,6 @@ from tipvision.tip.tip import Part, Tip
 
 MOST_RATIO = 0.45
 MOST_SHIFT = 0.3
-PIXELS = 12e6
-SAMPLE = Path(__file__).parents[2] / "synthetic_images" / "sample"
 
 
 def main() -> int:
@@ -72,18 +70,18 @@ def enlarged_demos(folder: Path) -> list[Path]:
 
 
 def cost_of(path: Path, runs: int) -> float:
-    """CPU of decoding a JPEG at half scale over that of `cv2.imread`, and what else is printed."""
+    """CPU of decoding a JPEG at half scale over that of `cv2.imread`; other ways are printed."""
     begun = open_photo(str(path))
-    tips = _tips(begun, begun.overview())
-    stream = io.BytesIO(path.read_bytes())
-    header = header_of(stream, "JPEG", affordable=lambda _: None)
+    tips = _tips(begun)
+    _asked(begun, tips)
+    stream, header = _undecoded(path)
     decodes = "+".join("half" if scale == 2 else "full" for scale in begun.decodes)
     ways: dict[str, Callable[[], object]] = {
         "imread": lambda: cv2.imread(str(path)),
         "half scale": lambda: decoded(stream, header, half=True),
         "full": lambda: decoded(stream, header, half=False),
         "overview": lambda: open_photo(str(path)).overview(),
-        "as a reading asks": lambda: _asked(path, tips),
+        "as a reading asks": lambda: _asked(open_photo(str(path)), tips),
     }
     spent: dict[str, list[float]] = {way: [] for way in ways}
     for _ in range(runs + 1):
@@ -111,22 +109,22 @@ def shifts_of(path: Path) -> list[float]:
     photo = open_photo(str(path))
     if photo.metadata.orientation != 1:
         return []
-    tips = [tip for tip in _tips(photo, photo.overview()) if tip.nose_px >= HALF_SERVES_PX]
-    stream = io.BytesIO(path.read_bytes())
-    header = header_of(stream, "JPEG", affordable=lambda _: None)
+    tips = [tip for tip in _tips(photo) if tip.nose_px >= HALF_SERVES_PX]
+    stream, header = _undecoded(path)
     full, half = (decoded(stream, header, half) for half in (False, True))
     return [float(ciede2000(_lab(full, tip, 1), _lab(half, tip, 2))) for tip in tips]
 
 
-def _tips(photo: Photo, overview: NDArray[np.uint8]) -> tuple[Tip, ...]:
-    tips = search_tips(overview, photo.size, closer=full_pixels(photo)).tips
-    for tip in tips:
-        window_on(photo, tip)
-    return tips
+def _undecoded(jpeg: Path) -> tuple[io.BytesIO, Header]:
+    stream = io.BytesIO(jpeg.read_bytes())
+    return stream, header_of(stream, "JPEG", affordable=lambda _: None)
 
 
-def _asked(path: Path, tips: tuple[Tip, ...]) -> None:
-    photo = open_photo(str(path))
+def _tips(photo: Photo) -> tuple[Tip, ...]:
+    return search_tips(photo.overview(), photo.size, closer=full_pixels(photo)).tips
+
+
+def _asked(photo: Photo, tips: tuple[Tip, ...]) -> None:
     photo.overview()
     for tip in tips:
         window_on(photo, tip)

@@ -8,7 +8,6 @@ from.
 """
 
 import argparse
-import os
 import subprocess
 import sys
 import tempfile
@@ -22,6 +21,8 @@ import pillow_heif
 import tifffile
 from numpy.typing import NDArray
 from PIL import Image
+
+from pipelines.bench.whole_process import used_by
 
 MOST_MB = 600
 SMALL_MEGAPIXELS = 1.0
@@ -67,10 +68,7 @@ def peak_of(path: Path) -> tuple[float, str]:
     child = subprocess.Popen([sys.executable, "-c", READS, str(path)], stdout=subprocess.PIPE)
     assert child.stdout is not None
     said = child.stdout.read().decode().strip()
-    _, status, usage = os.wait4(child.pid, 0)
-    child.returncode = os.waitstatus_to_exitcode(status)
-    if child.returncode != 0:
-        raise SystemExit(f"{path.name} was not read")
+    usage = used_by(child)
     path.unlink()
     return usage.ru_maxrss / 1024, said
 

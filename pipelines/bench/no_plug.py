@@ -8,7 +8,6 @@ developed of each render from number N on; a photo without a row had nothing in 
 for a nose of 20 pixels. All that are named are counted; the last line sums them up.
 """
 
-import argparse
 import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
@@ -18,6 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from pipelines.bench.outside import row_says
+from pipelines.bench.parser import parser_of
 from pipelines.condition.figures import judged_rows
 from pipelines.condition.rows import Table, read_table
 from pipelines.studio.looks import LOOKS
@@ -47,11 +47,7 @@ class Count:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.no_plug",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("no_plug", __doc__)
     parser.add_argument("--photos", type=Path, nargs="+", default=[], metavar="DIR")
     parser.add_argument("--outside", type=Path, metavar="DIR")
     parser.add_argument("--part", choices=("look", "count"), help="of --outside, else all")

@@ -5,13 +5,13 @@ shops`) with 10, 20 and 50 plugs of each condition, the shipped model and the ta
 shop's other plugs. Below 20 plugs a taught model keeps the calibration that ships.
 """
 
-import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 
+from pipelines.bench.parser import parser_of
 from pipelines.bench.shops import SHOPS, Array, dealt, moved, rows_of
 from pipelines.condition.rows import read_table
 from tipvision.condition.condition import CONDITIONS
@@ -24,11 +24,7 @@ FIGURES = ("sets hold the truth", "those of the worst condition", "answered", "r
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.shop_sets",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("shop_sets", __doc__)
     parser.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     parser.add_argument("--count", type=int, default=SHOPS, help="shops (%(default)s)")
     options = parser.parse_args(arguments)

@@ -11,7 +11,6 @@ them: all its noses by one colour, each condition by another, every other featur
 own spread. How far is our estimate.
 """
 
-import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -20,6 +19,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from pipelines.bench.parser import parser_of
 from pipelines.condition.regression import Settings, fit_curves
 from pipelines.condition.rows import Table, read_table
 from tipvision.colour.difference import ciede2000
@@ -50,11 +50,7 @@ Array = NDArray[np.float64]
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.shops",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("shops", __doc__)
     parser.add_argument("what", choices=("curve", "labels"))
     parser.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     parser.add_argument("--model", type=Path, metavar="DIR", help="else the one that ships")

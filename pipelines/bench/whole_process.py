@@ -10,6 +10,7 @@ import argparse
 import json
 import multiprocessing
 import os
+import resource
 import statistics
 import subprocess
 import sys
@@ -19,11 +20,13 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from tipvision.shipped import demo_folder
 
 MOST_CPU_RATIO = 2.0
 MOST_MEMORY_MB = 250
+NOISE_SD = 3.0  # 8-bit codes (our estimate)
 DECODE_ONLY = "import sys, cv2; assert cv2.imread(sys.argv[1]) is not None"
 
 
@@ -61,14 +64,19 @@ def made_elsewhere(folder: Path) -> Path:
 
 
 def enlarged(folder: Path, width: int) -> Path:
-    """A demo photo at `width` pixels across, with fresh sensor noise so that its JPEG is as dense
-    as a phone's."""
-    small = cv2.imread(str(demo_folder() / "tb-07-a.jpg"))
+    """A demo photo at `width` pixels across."""
+    small = np.asarray(cv2.imread(str(demo_folder() / "tb-07-a.jpg")), np.uint8)
     size = (width, width * 3 // 4)
-    large = cv2.resize(small, size, interpolation=cv2.INTER_CUBIC).astype(np.float32)
-    large += np.random.default_rng(0).normal(0, 3, large.shape).astype(np.float32)
-    path = folder / f"{round(width * size[1] / 1e6)}-megapixels.jpg"
-    cv2.imwrite(str(path), np.clip(large, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 90])
+    return dense_jpeg(folder / f"{round(width * size[1] / 1e6)}-megapixels.jpg", small, size, 90)
+
+
+def dense_jpeg(path: Path, small: NDArray[np.uint8], size: tuple[int, int], quality: int) -> Path:
+    """A picture enlarged to (width, height), with fresh sensor noise so that its JPEG is as dense
+    as a phone's."""
+    large = np.asarray(cv2.resize(small, size, interpolation=cv2.INTER_CUBIC), np.float32)
+    large += np.random.default_rng(0).normal(0, NOISE_SD, large.shape).astype(np.float32)
+    codes = np.clip(large, 0, 255).astype(np.uint8)
+    cv2.imwrite(str(path), codes, [cv2.IMWRITE_JPEG_QUALITY, quality])
     return path
 
 
@@ -83,11 +91,17 @@ def compiled_in(folder: Path) -> dict[str, str]:
 def spent(command: list[str], around: Mapping[str, str] | None = None) -> tuple[float, float]:
     """CPU seconds and peak memory in MB of one child process that must succeed."""
     child = subprocess.Popen(command, stdout=subprocess.DEVNULL, env=around)
+    usage = used_by(child)
+    return usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
+
+
+def used_by(child: subprocess.Popen[bytes]) -> resource.struct_rusage:
+    """What a child process that must succeed has used, by the operating system's count."""
     _, status, usage = os.wait4(child.pid, 0)
     child.returncode = os.waitstatus_to_exitcode(status)
     if child.returncode != 0:
-        raise SystemExit(f"{' '.join(command)} ended with status {child.returncode}")
-    return usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
+        raise SystemExit(f"{child.args!r} ended with status {child.returncode}")
+    return usage
 
 
 if __name__ == "__main__":

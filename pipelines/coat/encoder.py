@@ -1,6 +1,6 @@
 """The coat net begins with what the fine tip net has learnt to see of firing ends."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -65,12 +65,11 @@ def _of_file(fine: Path, count: int) -> Iterator[tuple[NDArray[np.float32], NDAr
 
     graph = onnx.load(str(fine)).graph
     held = {tensor.name: numpy_helper.to_array(tensor) for tensor in graph.initializer}
-    nodes = [node for node in graph.node if node.op_type == "Conv"][:count]
-    for node in nodes:
+    for node in [node for node in graph.node if node.op_type == "Conv"][:count]:
         yield held[node.input[1]].copy(), held[node.input[2]].copy()
 
 
-def _settled(shift: Tensor):  # type: ignore[no-untyped-def]
+def _settled(shift: Tensor) -> Callable[[nn.BatchNorm2d, tuple[Tensor]], None]:
     """Sets a normalisation so that it adds `shift` to what it is given and changes nothing else."""
 
     def hook(norm: nn.BatchNorm2d, given: tuple[Tensor]) -> None:

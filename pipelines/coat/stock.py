@@ -15,7 +15,10 @@ from pipelines.coat.crops import Crops, read_crops
 from pipelines.coat.net import LAB_UNIT
 from pipelines.condition.rows import Table, read_table
 from pipelines.tip_net.cameras import blurred, noisy
-from tipvision.measure.coat_view import COAT_PX, KNOWN, coat_view
+from tipvision.measure.coat_view import CHANNELS, COAT_PX, KNOWN, coat_view
+
+SEEN = CHANNELS - KNOWN
+"""Planes of a view that show pixels and parts; the others tell how well the light is known."""
 
 LEVEL, CAST = 0.12, 0.06
 """Spread of ln light by which views are made brighter and tinted (our estimate)."""
@@ -29,10 +32,10 @@ SPOILT = 0.3
 
 @dataclass(frozen=True)
 class Stock:
-    """views: uint8 (r, 8, 128, 128), as `coat_view` gives them times 255. doubt: float32 (r, 3).
-    shares: float32 (r, 6), of `LABELS`. findings: float32 (r, 14), nan where nothing is known.
-    wet: float32 (r,), nan where it is not known. lab: float32 (r, 3), over `LAB_UNIT`.
-    weight: float32 (r,), so that every plug counts alike."""
+    """views: uint8 (r, SEEN, 128, 128), as `coat_view` gives them times 255. doubt: float32 (r, 3).
+    shares: float32 (r, 6), of `LABELS`. findings: float32 (r, 14), 0 or 1. wet: float32 (r,), nan
+    where it is not known. lab: float32 (r, 3), over `LAB_UNIT`. weight: float32 (r,), how often a
+    row is drawn: one of a plug with more rows less often, though all of that plug together more."""
 
     views: Tensor
     doubt: Tensor
@@ -57,7 +60,7 @@ def read(rows: Sequence[Path], crops: Sequence[Path]) -> tuple[Table, Crops]:
 
 def stocked(table: Table, crops: Crops, device: torch.device, threads: int = 16) -> Stock:
     """All rows on the device."""
-    views = torch.empty((len(table), 8, COAT_PX, COAT_PX), dtype=torch.uint8)
+    views = torch.empty((len(table), SEEN, COAT_PX, COAT_PX), dtype=torch.uint8)
 
     def one(k: int) -> None:
         view = coat_view(crops.cuts[k], crops.lights[k])

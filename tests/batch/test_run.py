@@ -149,14 +149,17 @@ def test_kills_at_any_moment_lose_nothing_and_repeat_nothing(made, log):
     asked = made(contents)
     undisturbed = run(replace(asked, out=asked.out.with_name("quiet")))
     moments, kept = random.Random(1), set()
-    for _ in range(4):
+    for round_ in range(4):
         process = begun(asked)
-        time.sleep(moments.uniform(0.3, 1.0))
+        while round_ and process.poll() is None and finished(asked.out) == kept:
+            time.sleep(0.02)  # the first may be killed before it has begun, the others have read
+        time.sleep(moments.uniform(0.0, 0.15))
         process.kill()
         process.wait()
         before = kept
         kept = finished(asked.out)
         assert before <= kept
+    assert kept
     ran = run(asked, log=log)
     assert ran.entries == undisturbed.entries
     assert len(log.read_text().split() if log.exists() else []) == 40 - len(kept)

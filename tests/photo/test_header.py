@@ -7,7 +7,7 @@ import zlib
 import numpy as np
 import pillow_heif
 import pytest
-from PIL import Image, TiffImagePlugin
+from PIL import Image, ImageFile, TiffImagePlugin
 from PIL.TiffImagePlugin import IFDRational
 
 from tests.photo.pictures import busy, bytes_of, deep_tiff, dng, lopsided
@@ -49,7 +49,8 @@ def with_sides(tiff: bytes, side: int) -> bytes:
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "WebP", "AVIF", "HEIC"])
 def test_a_header_that_claims_too_much_is_refused_before_decoding(kind, monkeypatch):
-    monkeypatch.setattr(photo_module, "decoded", lambda *_, **__: pytest.fail("it was decoded"))
+    for home, call in ((photo_module, "decoded"), (ImageFile.ImageFile, "load")):
+        monkeypatch.setattr(home, call, lambda *_, **__: pytest.fail("it was decoded"))
     with pytest.raises(PhotoFault, match=r"megapixels|damaged"):
         photo_from("p", forged(kind))
 

@@ -87,6 +87,14 @@ def test_small_parts_and_small_photos_are_measured_in_full(twelve_megapixels):
     assert small.decodes == (1,)
 
 
+def test_what_comes_in_full_when_half_is_asked_for_is_not_decoded_again():
+    content = bytes_of(lopsided(2000, 1500), "JPEG")
+    photo = photo_from("p.jpg", content[:-2] + b"\x37" * 5 + content[-2:])  # stray bytes
+    photo.overview()
+    assert photo.window(Box(0, 0, 300, 300), longest=640).scale == 1
+    assert photo.decodes == (1,)
+
+
 @pytest.mark.parametrize("orientation", [1, 6])
 def test_a_window_is_as_coarse_as_it_may_be_by_whole_steps(orientation):
     picture = np.asarray(lopsided(640, 480)).copy()

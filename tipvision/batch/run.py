@@ -110,9 +110,8 @@ class _Run:
             try:
                 task = task_of(photo.name, photo.location)
             except PhotoFault as fault:
-                outcome = unreadable(photo.name, fault.reason.text, fault.reason.remedy)
                 with committed(self._store):
-                    self._fail(photo, "", outcome)
+                    self._fail(photo, "", unreadable(photo.name, fault))
                 continue
             self._hands[self._crew.give(task)] = _InHand(photo)
             if photo.turn > SECOND:
@@ -146,7 +145,7 @@ class _Run:
             wanted = (
                 digest not in self._faults
                 and all(digest != other.digest for other in self._hands.values())
-                and not ledger.has_reading(self._store, digest, self._number)
+                and not ledger.has_reading(self._store, digest)
             )
             held.digest = digest if wanted else ""
             self._crew.answer(hand, wanted)
@@ -177,10 +176,8 @@ class _Run:
         if held.photo.turn < SECOND:
             ledger.put_off(self._store, held.photo)
         elif not ending:
-            outcome = unreadable(
-                held.photo.name, f"Reading it {lost.how}, twice.", "Export the photo anew."
-            )
-            self._fail(held.photo, held.digest, outcome)
+            fault = PhotoFault(f"Reading it {lost.how}, twice.", "Export the photo anew.")
+            self._fail(held.photo, held.digest, unreadable(held.photo.name, fault))
 
     def _fail(self, photo: Waiting, digest: str, outcome: Outcome) -> None:
         """Give a photo up, and all copies of it in this run; the next run tries them again."""

@@ -112,7 +112,7 @@ def _shares_of(label: str, stroke: str, fuel: str, knowledge: Knowledge) -> Mapp
 
 def _finding_factors(condition: Condition, cause: KnownCause, knowledge: Knowledge) -> list[Factor]:
     factors = []
-    for name in FINDINGS if cause.findings else ():
+    for name in FINDINGS:
         p = condition.findings.get(name)
         if name in cause.findings and p is not None:
             p, with_cause = (p if p >= HINT_FROM else 0.0), cause.findings[name]

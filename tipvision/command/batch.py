@@ -18,7 +18,7 @@ from tipvision.batch.sources.listing import Asked, listed
 from tipvision.batch.stop import orderly
 from tipvision.batch.store.entries import entries
 from tipvision.batch.store.grounds import grounds_of
-from tipvision.batch.store.ledger import why_to_read
+from tipvision.batch.store.ledger import NEW, why_to_read
 from tipvision.batch.store.out_folder import STORE_FILE, OutFault, locked, usual_out
 from tipvision.batch.store.store import Store, opened
 from tipvision.batch.telling.progress import Progress
@@ -108,7 +108,7 @@ def _dry_run(asked: Asked, parts: Mapping[str, str], quiet: bool) -> int:
     passed, counts = PassedOver(), Counter[str]()
     with _looked_into(asked.out) as store:
         for found in listed(asked, passed):
-            why = "new" if store is None else why_to_read(store, found, parts) or "stands"
+            why = NEW if store is None else why_to_read(store, found, parts) or "stands"
             counts[why] += 1
             print(f"{why}\t{_on_one_line(found.name)}")
     if not quiet:

@@ -33,7 +33,6 @@ LEVEL_SD = 0.015  # of ln(light) of the chart as a whole: dirt, sheen, its heigh
 _NO_TONE = np.array([1.0, 0.0])
 BENDS = (None, False, True)
 """Whether a tone curve bends; None stands for no tone curve."""
-
 DEGREES = (1, 2, 3)
 
 
@@ -112,7 +111,6 @@ def fit_chart(patches: Patches, edition: Edition) -> ChartFit:
     near = [
         m for m, miss in zip(models, misses, strict=True) if miss <= PLAINER_SHARE * min(misses)
     ]
-    # A tone curve is one or two numbers, a degree three or more a channel.
     chosen = min(near, key=_unknowns)
     mean, most = float(chosen.misses.mean()), float(chosen.misses.max())
     verdict, reason = _judge(mean, most)
@@ -137,21 +135,19 @@ def _models(
     kept: NDArray[np.int_],
     greys: NDArray[np.int_],
 ) -> list[_Model]:
-    """Every curve with every degree, plain ones first. All curves at once: the calls cost
-    more than so few numbers."""
-    curves = _curves(light, reference, kept, greys)
-    tones, shadings = (
-        np.stack([getattr(curve, name) for curve in curves]) for name in ("tone", "shading")
-    )
+    """Every curve with every degree. All curves at once: the calls cost more than so few
+    numbers."""
+    tones, shadings = _curves(light, reference, kept, greys)
+    curves = [_Curve(*curve) for curve in zip(BENDS, tones, shadings, strict=True)]
     true = tone_curve(light[kept], tones) * np.exp(-shadings @ AWAY[kept].T)[..., None]
     printed = xyz_to_lab(reference[kept])
-    by_degree = []
+    models = []
     for degree in DEGREES:
         matrices, predicted = fit_matrix(true, reference[kept], degree)
         misses = ciede2000(xyz_to_lab(predicted), printed)
         fits = zip(curves, matrices, predicted, misses, strict=True)
-        by_degree.append([_Model(degree, *fit) for fit in fits])
-    return [model for of_curve in zip(*by_degree, strict=True) for model in of_curve]
+        models += [_Model(degree, *fit) for fit in fits]
+    return models
 
 
 def _curves(
@@ -159,8 +155,8 @@ def _curves(
     reference: NDArray[np.float64],
     kept: NDArray[np.int_],
     greys: NDArray[np.int_],
-) -> list[_Curve]:
-    """No tone curve, an exponent, and an exponent with a bend; each with the fall-off under it."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """A tone curve (2,) and the fall-off (2,) under it, each for all of `BENDS`: (3, 2)."""
     tones, shadings = np.stack([_NO_TONE] * len(BENDS)), np.zeros((len(BENDS), 2))
     for _ in range(2):
         # shading is of true light; near the tone curve's middle an exponent scales it
@@ -172,7 +168,7 @@ def _curves(
             ]
         )
         shadings = fit_shading(tone_curve(light[kept], tones), reference[kept], AWAY[kept])
-    return [_Curve(*curve) for curve in zip(BENDS, tones, shadings, strict=True)]
+    return tones, shadings
 
 
 def _samples(
@@ -203,7 +199,7 @@ def _samples(
 
 
 def _drawn(
-    rng: "np.random.Generator", patches: int, greys: int, kept: int, model: _Model
+    rng: np.random.Generator, patches: int, greys: int, kept: int, model: _Model
 ) -> tuple[NDArray[np.float64], ...]:
     """One draw of all that is random: noise of the pixels, of the greys as printed, shares of the
     patches, of all patches as printed, and of what the model misses."""
@@ -238,7 +234,7 @@ def _refused(reason: str, left_out: NDArray[np.bool_], model: _Model | None = No
 
 
 def _unknowns(model: _Model) -> int:
-    """How many numbers a model has."""
+    """How many numbers a model has: a tone curve one or two, a degree three or more a channel."""
     bends = model.curve.bends
     return model.matrix.size + (0 if bends is None else 1 + bends)
 

@@ -7,6 +7,7 @@ from tipvision.colour.chromaticity import D65_WHITE
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.light.chart_editions import COLUMNS, ROWS
 from tipvision.light.correction import PIVOT, root_terms
+from tipvision.quantiles import MAD_TO_SD
 
 TONE_FLOOR = 0.004  # error of a patch's light beside 2 % of it: flare, 8-bit steps; our estimate
 # CIELAB chroma of colours as dull as a firing end's: such a patch counts half in a fit, a duller
@@ -134,7 +135,7 @@ def fit_shading(
         row, _ = _least_squares(terms, printed, weights)
         ratio = np.log(np.maximum((terms @ row[..., None])[..., 0], 1e-4) / printed)
         off = np.abs(ratio - np.median(ratio, axis=-1, keepdims=True))
-        counted = off <= 3 * 1.4826 * np.median(off, axis=-1, keepdims=True)
+        counted = off <= 3 * MAD_TO_SD * np.median(off, axis=-1, keepdims=True)
         step, _ = _least_squares(plane, ratio, counted * np.minimum(printed / 0.1, 1.0))
         slopes = slopes + step[..., 1:]
     return slopes

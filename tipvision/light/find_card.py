@@ -19,8 +19,8 @@ LEAST_MARKERS = 3  # of the four: one may be under a hand or out of the frame; o
 CORNER_ERROR_SHARE = 0.06
 CORNER_ERROR_PX = 1.0
 # A glance, before the markers are searched for in earnest: squares that are darker within their
-# edge than beyond it, seen at half the size. Our estimate; of 154 drawn and rendered cards that the
-# search finds 153 pass, and the other's markers are 14 pixels wide, its nose too small to be read.
+# edge than beyond it, seen at half the size. Our estimate: of the cards that the search finds only
+# those with markers of some 14 pixels may be passed over, whose noses are too small to be read.
 HALVED_FROM = 640  # pixels of the longer side: smaller photos are glanced at as they are
 GLANCE_WINDOW, GLANCE_PERIMETER = 9, 0.02  # of the threshold, pixels; over the photo's longer side
 LIGHTER, SIDES = 1.15, 3  # the paper over the ink beside it, on so many of a square's sides
@@ -65,7 +65,7 @@ def find_bench_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> CardV
     """
     layout = load_layout()
     on_card = {marker.id: np.array(marker.area.corners) for marker in layout.markers}
-    seen = _read_markers(overview, set(on_card))
+    seen = _read_markers(overview)
     for ids in _choices(sorted(seen)):
         card = np.concatenate([on_card[i] for i in ids])
         photo = np.concatenate([seen[i] for i in ids])
@@ -76,19 +76,19 @@ def find_bench_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> CardV
 
 
 def project(homography: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Points (n, 2) mapped by a homography (3, 3); float64 (n, 2)."""
-    mapped = points @ homography[:, :2].T + homography[:, 2]
-    result: NDArray[np.float64] = mapped[:, :2] / mapped[:, 2:]
+    """Points (n, 2) mapped by a homography (3, 3), or by each of (*S, 3, 3); float64 (*S, n, 2)."""
+    mapped = points @ np.swapaxes(homography[..., :2], -1, -2) + homography[..., None, :, 2]
+    result: NDArray[np.float64] = mapped[..., :2] / mapped[..., 2:]
     return result
 
 
-def _read_markers(overview: NDArray[np.uint8], ids: set[int]) -> dict[int, NDArray[np.float64]]:
+def _read_markers(overview: NDArray[np.uint8]) -> dict[int, NDArray[np.float64]]:
     """Corners (4, 2) in overview pixels of each marker that was read exactly once."""
     grey = np.asarray(cv2.cvtColor(overview, cv2.COLOR_RGB2GRAY))
     if not _glanced_at(grey):
         return {}
     seen = _read_once(grey)
-    if 0 < len(seen) < len(ids):
+    if 0 < len(seen) < len(load_layout().markers):
         # Small or blurred markers are read more surely when enlarged; only photos that show a
         # marker pay for it.
         enlarged = cv2.resize(grey, None, fx=2.0, fy=2.0, interpolation=cv2.INTER_CUBIC)

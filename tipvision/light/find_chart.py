@@ -209,10 +209,9 @@ def _colours(
     (t, 24), and whether the window lies in the photo (t,); where it does not the others say
     nothing."""
     points = (PLACES[:, None] + SAMPLES).reshape(-1, 2)
-    mapped = points @ np.swapaxes(homographies[:, :, :2], 1, 2) + homographies[:, None, :, 2]
-    pixels = mapped[..., :2] / mapped[..., 2:]
+    pixels = project(homographies, points)
     height, width = overview.shape[:2]
-    inside = ((pixels >= 0) & (pixels < (width, height))).all(axis=(1, 2))
+    inside = np.asarray(((pixels >= 0) & (pixels < (width, height))).all(axis=(1, 2)))
     x, y = np.moveaxis(np.where(inside[:, None, None], pixels, 0.0).astype(int), -1, 0)
     codes = overview[y, x].reshape(-1, len(PLACES), len(SAMPLES), 3)
     light = linear_table()[codes].mean(axis=2).astype(np.float64)

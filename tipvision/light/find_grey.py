@@ -8,6 +8,7 @@ from tipvision.colour.srgb import linear_table
 from tipvision.light.estimate import cast_of
 from tipvision.light.grey_card import GreyView
 from tipvision.light.smaller import smaller
+from tipvision.quantiles import MAD_TO_SD
 
 # All our estimate; they are set so that a wrong sheet is rarely taken, and cards are missed rather.
 WORKED_SIDE = 448  # pixels of the longer side at which sheets are looked for: grain averages out
@@ -192,7 +193,7 @@ def _grain(green: NDArray[np.float32], mask: NDArray[np.bool_]) -> float:
     values = calm[y, x].astype(np.float64)
     plane = np.column_stack([np.ones(len(x)), x / len(x) ** 0.5, y / len(x) ** 0.5])
     missed = values - plane @ np.linalg.lstsq(plane, values, rcond=None)[0]
-    return float(1.4826 * np.median(np.abs(missed)))
+    return float(MAD_TO_SD * np.median(np.abs(missed)))
 
 
 def _set_off(light: NDArray[np.float32], quad: NDArray[np.float64]) -> float:

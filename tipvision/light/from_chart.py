@@ -1,13 +1,12 @@
 """The light of a photo from a 24-patch chart in it."""
 
-from tipvision.light.chart_editions import edition_of
+from tipvision.light.chart_editions import COLUMNS, edition_of
 from tipvision.light.chart_fit import ChartFit, fit_chart
 from tipvision.light.find_chart import ChartView
 from tipvision.light.light import Light
 from tipvision.light.read_chart import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.photo.photo import Photo
 
-TILES_ACROSS = 6  # of a chart: what of it must be seen sharply is one tile
 TILE_PX = 48  # of a tile, about: more say nothing new about its colour and cost time; our estimate
 
 
@@ -18,7 +17,7 @@ def fit_of_chart(photo: Photo, view: ChartView, edition: str) -> ChartFit:
     """
     printed = edition_of(edition)
     box = chart_box(view)
-    tile = min(box.width, box.height) / TILES_ACROSS
+    tile = min(box.width, box.height) / COLUMNS  # what must be seen sharply; at a slant less
     window = photo.window(box, LONGEST_WINDOW, part_px=tile, block_px=tile / TILE_PX)
     return fit_chart(read_chart(window, box, view), printed)
 

@@ -21,6 +21,9 @@ MARKS = (
     *("fuel_wet", "ash", "glazed", "bridged", "worn", "cracked", "pre_ignition"),
     *("detonation", "metal_specks", "coloured", "coolant", "dust", "mechanical", "uneven"),
 )
+"""Conditions and findings as the record names them (a test holds them together): the order in
+which the net was taught."""
+
 TOLD = len(COATS) + len(MARKS) + 1
 """Numbers that the net tells: a logit of each coat and of each mark, and of the share that is
 wet."""

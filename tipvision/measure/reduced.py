@@ -79,4 +79,4 @@ def _nearest(n: int, to: int, coarser: int) -> NDArray[np.intp]:
 
     coarser: as of the window; of the pixels that became one the middle one counts.
     """
-    return np.asarray((np.arange(to) + coarser // 2 / coarser) * (n / to), np.intp)
+    return np.asarray((np.arange(to) + (coarser // 2) / coarser) * (n / to), np.intp)

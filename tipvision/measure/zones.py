@@ -30,7 +30,7 @@ def zones_of(nose: NDArray[np.bool_]) -> NDArray[np.int32]:
     sectors = max(1, count // rings)
     dy, dx = y - y.mean(), x - x.mean()
     radius = np.hypot(dx, dy)
-    edges = quantiles(radius, [k / rings for k in range(rings)])[1:]
+    edges = quantiles(radius, [k / rings for k in range(rings)])[1:]  # of one ring none
     ring = np.searchsorted(edges, radius, side="right")
     turn = (np.arctan2(dy, dx) / (2 * np.pi)) % 1.0
     sector = np.minimum((turn * sectors).astype(np.int32), sectors - 1)

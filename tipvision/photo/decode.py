@@ -1,5 +1,6 @@
 """From a file's bytes to its pixels, at full or at half scale."""
 
+import sys
 from typing import IO
 
 import cv2
@@ -14,7 +15,7 @@ from tipvision.photo.raw import raw_pixels
 
 MOST_SCANS = 100  # a progressive JPEG has about ten; each costs a pass over the whole picture
 _SCAN = b"\xff\xda"  # never part of coded pixels (ISO/IEC 10918-1)
-_OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if np.little_endian else "L"}
+_OTHER_BYTE = {"L": "B", "B": "L", "N": "B" if sys.byteorder == "little" else "L"}
 
 
 def comes_at_half_scale(header: Header) -> bool:

@@ -14,6 +14,7 @@ _IN_PILLOW = {"WebP": "WEBP", "HEIC": "HEIF"}
 _READ_BY_PIECES = {("PNG", "zip"), ("TIFF", "raw")}  # kinds, and Pillow's names of decoders
 _GREY = {"L", "LA", "La", "1", "I", "I;16", "I;16B", "F"}
 _COLOUR = {"RGB", "RGBA", "RGBX", "RGBa", "P", "PA", "CMYK", "YCbCr"}
+_GIVE_COLOUR = "Give a colour photo."
 _BITS = 258  # TIFF tag BitsPerSample
 _HDR_CURVES = {16: "PQ", 18: "HLG"}  # ITU-T H.273, transfer characteristics
 
@@ -116,6 +117,10 @@ def rawmode(picture: ImageFile.ImageFile) -> str:
     return first if isinstance(first, str) else ""
 
 
+def without_colour() -> PhotoFault:
+    return PhotoFault("The picture holds shades of grey only, which tell no colour.", _GIVE_COLOUR)
+
+
 def _too_large() -> PhotoFault:
     return PhotoFault(
         f"The picture has more than {MOST_MEGAPIXELS} megapixels.", "Export it smaller."
@@ -123,11 +128,12 @@ def _too_large() -> PhotoFault:
 
 
 def _refuse_unfit(picture: ImageFile.ImageFile, kind: str) -> None:
-    mend = "Give a colour photo."
     if picture.mode in _GREY:
-        raise PhotoFault("The picture holds shades of grey only, which tell no colour.", mend)
+        raise without_colour()
     if picture.mode not in _COLOUR:
-        raise PhotoFault(f"The picture holds colours of an unknown kind ({picture.mode}).", mend)
+        raise PhotoFault(
+            f"The picture holds colours of an unknown kind ({picture.mode}).", _GIVE_COLOUR
+        )
     if picture.mode == "CMYK" and not picture.info.get("icc_profile"):
         raise PhotoFault(
             "The picture holds print colours (CMYK) without the profile that says which they are.",

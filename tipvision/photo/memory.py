@@ -21,9 +21,14 @@ def needed(header: Header, half: bool, held: int) -> float:
     return held + header.pixels * (a_pixel + _coefficients(header))
 
 
+def fits(header: Header, half: bool, held: int) -> bool:
+    """Whether decoding takes no more than `MOST_MEMORY`."""
+    return needed(header, half, held) <= MOST_MEMORY
+
+
 def refuse_costly(header: Header, half: bool, held: int) -> None:
-    """Raises PhotoFault for a picture that would take more than `MOST_MEMORY` to decode."""
-    if needed(header, half, held) > MOST_MEMORY:
+    """Raises PhotoFault for a picture whose decoding does not fit."""
+    if not fits(header, half, held):
         bits = " of 16 bits a channel" if header.deep and header.kind != "DNG" else ""
         raise PhotoFault(
             f"A {header.kind} picture{bits} of {header.pixels / 1e6:.0f} megapixels takes too much "

@@ -17,19 +17,17 @@ from tipvision.photo.box import Box
 from tipvision.photo.decode import comes_at_half_scale, decoded
 from tipvision.photo.header import MOST_MEGAPIXELS, Header, header_of
 from tipvision.photo.kind import kind_of
-from tipvision.photo.memory import MOST_MEMORY, needed, refuse_costly
+from tipvision.photo.memory import fits, refuse_costly
 from tipvision.photo.metadata import Metadata
 from tipvision.photo.orientation import Scalar, displayed_size, stored_box, upright
 from tipvision.photo.pixels import Codes, Pixels
 from tipvision.photo.profile import Profile
 from tipvision.photo.raw import raw_header
-from tipvision.photo.source import MOST_BYTES, STANDARD_INPUT, held, length_of, stream_of
+from tipvision.photo.source import STANDARD_INPUT, held, length_of, stream_of
 from tipvision.photo.tone import CEILING, Tone
 
 __all__ = [
     "CEILING",
-    "MOST_BYTES",
-    "MOST_MEGAPIXELS",
     "OVERVIEW_PX",
     "STANDARD_INPUT",
     "Photo",
@@ -40,10 +38,11 @@ __all__ = [
 
 OVERVIEW_PX = 1024
 LEAST_OVERVIEW_PX = OVERVIEW_PX * 7 // 8  # slack: whole steps of reduction are cheap
-NEARLY_ONE = (
-    0.87  # a reduction to no less than this is interpolated: averaging costs seven times that
-)
-HALF_SERVES_PX = 60  # of what is measured, at half scale, from which half scale serves
+NEARLY_ONE = 0.87  # a reduction to no less is interpolated: averaging costs more (our estimate)
+
+# Width of what is measured, at half scale, from which half scale serves.
+# source: measured: python -m pipelines.bench.decode_cost
+HALF_SERVES_PX = 60
 
 
 @dataclass(frozen=True)
@@ -133,9 +132,7 @@ class Photo:
         clipped = np.empty(linear.shape[:2], np.bool_)
         for rows, part in blocks.stripes():
             codes = pixels.codes(part)
-            linear[rows] = _averaged(
-                self._tone.linear(codes), (blocks.size[0], rows.stop - rows.start)
-            )
+            linear[rows] = _averaged(self._tone.linear(codes), blocks.sizes(part))
             clipped[rows] = self._tone.clipped(codes, blocks.block)
         return Window(upright(linear, self._turn), upright(clipped, self._turn), scale, coarser)
 
@@ -181,7 +178,7 @@ class Photo:
         return self._length * (header.copied + isinstance(self._stream, io.BytesIO))
 
     def _full_fits(self) -> bool:
-        return needed(self._header, False, self._held(self._header)) <= MOST_MEMORY
+        return fits(self._header, False, self._held(self._header))
 
     def _pixels_of(self, box: Box, half: bool) -> tuple[Pixels, Box, int]:
         """Pixels, the displayed box in them, and their scale; half only where it is to be had."""
@@ -192,13 +189,15 @@ class Photo:
         return pixels, near.within(*displayed_size(pixels.size, self._turn)), scale
 
     def _pixels(self, scale: int) -> Pixels:
-        """The stored picture at a scale of 1 or 2, decoded once."""
+        """The stored picture at a scale of 1 or 2, decoded once; in full where it does not come
+        at half scale, and then kept as the full one too."""
         if scale not in self._kept:
             if self._kept and self._header.pixels > MOST_MEGAPIXELS * 5e5:
                 self._kept.clear()  # both scales of so large a photo are too much to keep
             pixels = decoded(self._stream, self._header, half=scale == 2)
-            self._kept[scale] = pixels
-            self.decodes = (*self.decodes, self._scale_of(pixels))
+            came = self._scale_of(pixels)
+            self._kept |= {scale: pixels, came: pixels}
+            self.decodes = (*self.decodes, came)
         return self._kept[scale]
 
     def _scale_of(self, pixels: Pixels) -> int:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tipvision.photo.fault import PhotoFault, damage_as_fault, damaged
-from tipvision.photo.header import Header, refuse_large
+from tipvision.photo.header import Header, refuse_large, without_colour
 from tipvision.photo.metadata import Metadata, metadata_of
 
 # LibRaw's word for how the camera was held, as the Exif orientation of the unturned picture.
@@ -23,7 +23,7 @@ def raw_header(stream: IO[bytes]) -> Header:
         size = (int(raw.sizes.width), int(raw.sizes.height))
         orientation = _ORIENTATION.get(int(raw.sizes.flip), 1)
         if raw.num_colors < 3:
-            raise PhotoFault("The picture holds shades of grey only.", "Give a colour photo.")
+            raise without_colour()
     refuse_large(size)
     metadata = Metadata()
     exif = Image.Exif()

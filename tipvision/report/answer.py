@@ -1,6 +1,6 @@
 """The answer of a reading in plain words, the same for every kind of report."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tipvision.causes.explanation import Check, Sentence
@@ -63,12 +63,13 @@ def findings(reading: Reading) -> list[tuple[str, float]]:
     """Findings that stand, in words, with their probabilities, most probable first."""
     if reading.condition is None:
         return []
-    found = [
-        (FINDINGS[name], probability)
-        for name, probability in reading.condition.findings.items()
-        if probability is not None and probability >= FINDING_STANDS
-    ]
-    return sorted(found, key=lambda pair: -pair[1])
+    return [(FINDINGS[name], p) for name, p in standing(reading.condition.findings)]
+
+
+def standing(found: Mapping[str, float | None]) -> list[tuple[str, float]]:
+    """Names of the findings that stand, with their probabilities, most probable first."""
+    stand = [(name, p) for name, p in found.items() if p is not None and p >= FINDING_STANDS]
+    return sorted(stand, key=lambda pair: -pair[1])
 
 
 def photo_name(reading: Reading) -> str:

@@ -93,6 +93,8 @@ def test_neither_the_batchs_own_folder_nor_a_photo_in_place_of_a_list_is_read(tm
     (tmp_path / "a.jpg").write_bytes(b"\xff\xd8\0\n")
     with pytest.raises(ListingFault, match="another one with --out"):
         names(Asked((str(tmp_path),), out=tmp_path))
+    with pytest.raises(ListingFault, match="another one with --out"):
+        names(Asked((f"file://{tmp_path}",), out=tmp_path))
     with pytest.raises(ListingFault, match=r"a.jpg is no list"):
         names(Asked(lists=(str(tmp_path / "a.jpg"),)))
 
@@ -103,6 +105,7 @@ def test_neither_the_batchs_own_folder_nor_a_photo_in_place_of_a_list_is_read(tm
         ("nowhere", "nowhere is not there"),
         ("nothing-*.jpg", "No photo matches"),
         ("may-readings", "folder of a batch, which is never read"),
+        ("file:///nowhere/at/all", "/nowhere/at/all is not there"),
         ("never://x/y", "Protocol not known"),
         ("memory://nowhere", "is not there"),
         ("memory://nothing-*.jpg", "No photo matches"),

@@ -30,6 +30,7 @@ from tipvision.batch.store.store import committed, opened
 from tipvision.batch.telling.summary import summary_of
 from tipvision.batch.telling.tally import Tally
 from tipvision.batch.workers.outcome import Outcome, unreadable
+from tipvision.photo.fault import PhotoFault
 
 CHECKOUT = Path(__file__).parents[3]
 A = Found("a.jpg", 0, "/photos/a.jpg", 1, "1:1")
@@ -187,7 +188,7 @@ def test_counts_add_up(contents, tmp_path_factory):
                 note(store, Found(name, 0, name, 1, "1", machine), run, turn, "new")
                 outcome = read(name, content.encode(), None)
                 if content == "fault":
-                    settle_fault(store, name, "", unreadable(name, "Gone.", "Look."))
+                    settle_fault(store, name, "", unreadable(name, PhotoFault("Gone.", "Look.")))
                 elif content != "waiting":
                     keep_reading(store, content, outcome)
                     settle(store, name, content)

@@ -28,7 +28,7 @@ def test_a_new_sheet_takes_the_place_of_the_old_and_of_nothing_else(tmp_path: Pa
     write_sheet(tmp_path, batch(10))
     (new,) = [path for path in (tmp_path / FOLDER).iterdir() if path.name != "notes"]
     assert new != old and (tmp_path / FOLDER / "notes").is_dir()
-    assert {p.name: p.read_bytes() for p in new.iterdir()}.keys() >= {"rows-1.js"}
+    assert (new / "rows-1.js").is_file()
     assert f'data-files="{FOLDER}/{new.name}/"' in page_of(tmp_path)
 
 

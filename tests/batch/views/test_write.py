@@ -40,9 +40,12 @@ def test_without_pyarrow_its_table_is_left_out_and_an_old_one_goes(
     assert "parquet" not in (tmp_path / "sheet.html").read_text("utf-8")
 
 
-@pytest.mark.parametrize("fails_at", [0, 15])
-def test_a_run_that_fails_leaves_all_views_as_they_were(tmp_path: Path, fails_at: int) -> None:
+@pytest.mark.parametrize(("fails_at", "parquet"), [(0, True), (15, True), (15, False)])
+def test_a_run_that_fails_leaves_all_views_as_they_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails_at: int, parquet: bool
+) -> None:
     write_views(tmp_path, lambda: batch(8), {})
+    monkeypatch.setattr(write, "has_parquet", lambda: parquet)
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
 
     def broken():

@@ -1,6 +1,6 @@
 """The budget counts each station once, and says so when a limit does not hold."""
 
-import time
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -32,15 +32,17 @@ def test_a_station_called_from_another_counts_for_itself_alone(monkeypatch):
     assert clock.spent == {**dict.fromkeys(LIMITS, 0.0), "photo": 4.0, "light": 3.5}
 
 
-def test_all_stations_of_a_reading_are_on_the_clock_and_none_twice():
-    begin = time.process_time()
+def test_all_stations_of_a_reading_are_on_the_clock_and_none_twice(monkeypatch):
+    looks = itertools.count()  # every look at the clock finds it a second on
+    monkeypatch.setattr(budget.time, "process_time", lambda: float(next(looks)))
     readings, turns = measured(PHOTO, 1)
-    took = time.process_time() - begin
+    last = next(looks) - 1
     ((peer, spent),) = turns
     assert readings[0].measurement is not None
     assert set(spent) == set(LIMITS)
     assert all(seconds > 0 for seconds in spent.values())
-    assert sum(spent.values()) + peer <= took
+    assert peer == 1.0
+    assert sum(spent.values()) == last - 2.0  # the peer took the first two looks
 
 
 @pytest.mark.parametrize(("limit", "holds"), [(1e9, True), (0.0, False)])

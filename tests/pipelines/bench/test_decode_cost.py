@@ -1,4 +1,7 @@
-from pipelines.bench.decode_cost import SAMPLE, shifts_of
+"""Half scale costs a wide nose next to nothing of its colour."""
+
+from pipelines.bench.budget import SAMPLE
+from pipelines.bench.decode_cost import shifts_of
 from tipvision.photo.photo import open_photo
 
 

@@ -6,16 +6,15 @@ import os
 import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tipvision.batch.sources.belonging import belonging
 from tipvision.batch.sources.folder import holds_batch, is_out, is_photo, stamp_of, walked
 from tipvision.batch.sources.found import Found, ListingFault, PassedOver
-from tipvision.batch.sources.shared import is_url, list_shared, storage_of
+from tipvision.batch.sources.shared import is_glob, is_url, list_shared, storage_of
 from tipvision.photo.photo import STANDARD_INPUT
 
-_MAGIC = re.compile(r"[*?[]")
 _LOCAL = "file://"
 
 _Seen = tuple[str, str, str, int | None, str | None]  # name, path below, location, size, stamp
@@ -43,9 +42,10 @@ def listed(asked: Asked, passed: PassedOver) -> Iterator[Found]:
     In a folder only files with a photo's ending count (`folder.walked`); a file that is named is
     always handed on. A photo is called by its path below the folder where one folder alone was
     asked for, else by its path or URL. What is listed twice comes twice. Raises ListingFault for a
-    source that is not there, at once where it is a local one; StorageFault, while it goes on, for
-    storage that does not answer.
+    source that is not there, at once where it is a local one (by its path or URL); StorageFault,
+    while it goes on, for storage that does not answer.
     """
+    asked = replace(asked, sources=[_path_or_url(source) for source in asked.sources])
     for source in asked.sources:
         if not is_url(source):
             _check(source, asked.out)
@@ -55,6 +55,11 @@ def listed(asked: Asked, passed: PassedOver) -> Iterator[Found]:
     return _all_listed(asked, passed)
 
 
+def _path_or_url(source: str) -> str:
+    """A local source by its path, however it was given."""
+    return storage_of(source)[1] if source.startswith(_LOCAL) else source
+
+
 def _check(source: str, out: Path | None) -> None:
     if os.path.isdir(source):  # noqa: PTH112
         if is_out(Path(source), out) or holds_batch(Path(source)):
@@ -62,7 +67,7 @@ def _check(source: str, out: Path | None) -> None:
                 f"{source} is the folder of a batch, which is never read. Name the folder of the "
                 "photos, and another one with --out."
             )
-    elif not (_MAGIC.search(source) or os.path.exists(source)):  # noqa: PTH110
+    elif not (is_glob(source) or os.path.exists(source)):  # noqa: PTH110
         raise ListingFault(f"{source} is not there. Give a folder, a glob, a photo or a URL.")
 
 
@@ -84,8 +89,6 @@ def _found(seen: _Seen, place: int, pattern: re.Pattern[str] | None) -> Found:
 
 
 def _of_source(source: str, alone: bool, out: Path | None, passed: PassedOver) -> Iterator[_Seen]:
-    if source.startswith(_LOCAL):
-        source = storage_of(source)[1]
     if is_url(source):
         for below, url, size, stamp in list_shared(source, passed):
             yield below if alone and below else url, below or _base(url), url, size, stamp

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tipvision.batch.one_line import one_line
 from tipvision.batch.sources.folder import is_photo
 from tipvision.batch.sources.found import ListingFault, PassedOver, StorageFault
 
@@ -23,6 +24,11 @@ def is_url(name: str) -> bool:
     return _URL.match(name) is not None
 
 
+def is_glob(name: str) -> bool:
+    """Whether a path, of this machine or of a storage, is a pattern for several."""
+    return _MAGIC.search(name) is not None
+
+
 def storage_of(url: str) -> tuple[Any, str]:
     """The fsspec file system of a URL and the path in it.
 
@@ -36,11 +42,10 @@ def storage_of(url: str) -> tuple[Any, str]:
     try:
         storage, path = url_to_fs(url)
     except ImportError as error:
-        said = " ".join(str(error).split())
-        raise ListingFault(f"{url}: its storage needs another package: {said}.") from error
+        fault = f"{url}: its storage needs another package: {one_line(error)}."
+        raise ListingFault(fault) from error
     except (ValueError, OSError) as error:
-        said = " ".join(str(error).split())
-        raise ListingFault(f"{url}: {said}. Check the URL.") from error
+        raise ListingFault(f"{url}: {one_line(error)}. Check the URL.") from error
     return storage, str(path)
 
 
@@ -60,7 +65,7 @@ def list_shared(url: str, passed: PassedOver) -> Iterator[Seen]:
     # what a path lacks of its URL: with some storages the host as well
     front = url.rstrip("/").removesuffix(root)
     try:
-        if _MAGIC.search(root):
+        if is_glob(root):
             yield from _matching(storage, root, front, passed)
         elif storage.isfile(root):
             yield _seen(storage.info(root), front, "")
@@ -71,9 +76,10 @@ def list_shared(url: str, passed: PassedOver) -> Iterator[Seen]:
     except ListingFault:
         raise
     except Exception as error:  # storages raise errors of their own packages
-        said = " ".join(str(error).split()) or type(error).__name__
-        fault = f"{url}: the storage does not answer: {said}. The same command goes on later."
-        raise StorageFault(fault) from error
+        raise StorageFault(
+            f"{url}: the storage does not answer: {one_line(error)}. "
+            "The same command goes on later."
+        ) from error
 
 
 def _matching(storage: Any, root: str, front: str, passed: PassedOver) -> Iterator[Seen]:

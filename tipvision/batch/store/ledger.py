@@ -109,12 +109,11 @@ def put_off(store: Store, photo: Waiting) -> None:
     )
 
 
-def has_reading(store: Store, digest: str, run: int) -> bool:
-    """Whether a reading of that content stands under the grounds of this run."""
+def has_reading(store: Store, digest: str) -> bool:
+    """Whether a reading of that content stands under the grounds of the latest run."""
     found = store.connection.execute(
-        "SELECT 1 FROM readings r JOIN runs ON r.grounds = runs.grounds "
-        "WHERE digest = ? AND run = ?",
-        (digest, run),
+        "SELECT 1 FROM readings r JOIN runs ON r.grounds = runs.grounds WHERE digest = ?",
+        (digest,),
     )
     return found.fetchone() is not None
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tipvision.batch.store.grounds import WORDS
+from tipvision.batch.store.ledger import CHANGED
 from tipvision.batch.telling.aside_words import aside_words
 from tipvision.batch.telling.odd_plugs import odd_sentence
 from tipvision.batch.telling.progress import duration
@@ -39,7 +40,7 @@ def _run(run: Mapping[str, Any]) -> Iterator[str]:
     took = f"in {duration(run['seconds'])}, {run['photos_a_second']:.1f} a second"
     yield f"read now: {run['read']:,} {took}; stood from before: {run['stood']:,}"
     if run["read_again"]:
-        words = {**WORDS, "changed": "changed since"}
+        words = {**WORDS, CHANGED: "changed since"}
         again = ", ".join(f"{count:,} {words[why]}" for why, count in run["read_again"].items())
         yield f"  of these read again: {sum(run['read_again'].values()):,} ({again})"
 

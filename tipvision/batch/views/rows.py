@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tipvision.batch.store.entry import Entry
-from tipvision.report.answer import FINDING_STANDS
+from tipvision.report.answer import standing
 
 
 def _column(meaning: str) -> Any:
@@ -79,7 +79,7 @@ def _read_from(record: Mapping[str, Any]) -> dict[str, Any]:
         "condition": record["condition"],
         "probability": probabilities.get(record["condition"] or "none"),
         "possible": _listed(record["possible"] or ()),
-        "findings": _listed(standing(findings)),
+        "findings": _listed(name for name, _ in standing(findings)),
         **dict(zip(("lab_l", "lab_a", "lab_b"), lab, strict=True)),
         **dict(zip(("sd_l", "sd_a", "sd_b"), sd, strict=True)),
         "nearest_band": nearest,
@@ -94,12 +94,6 @@ def _read_from(record: Mapping[str, Any]) -> dict[str, Any]:
         "reasons": _listed([reason["code"] for reason in record["reasons"]]),
         "model": _listed(model.values()),
     }
-
-
-def standing(findings: Mapping[str, float | None]) -> list[str]:
-    """Names of the findings that stand, most probable first."""
-    found = {name: p for name, p in findings.items() if p is not None and p >= FINDING_STANDS}
-    return sorted(found, key=lambda name: -found[name])
 
 
 def _listed(codes: Any) -> str | None:

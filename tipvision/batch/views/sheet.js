@@ -6,11 +6,12 @@
   const [FILE, PICTURE, GROUP, POSSIBLE, SURE, ANSWER, SURE_WORDS, FINDINGS, REASONS, MACHINE,
     CYLINDER, PLUG, COLOUR, LIGHTNESS, COLOUR_WORDS, ENGINE_VERDICT, PLUG_VERDICT, CAUSE, LIGHT,
     SAME_AS] = Array(20).keys();
-  const BATCH = 100, AT_ONCE = 3, PRINTED = 400, AROUND = 4;
+  const AT_ONCE = 3, PRINTED = 400, AROUND = 4;
 
   const at = (id) => document.getElementById(id);
   const list = at("list"), form = at("ask"), shownCount = at("count"), dialog = at("one");
   const folder = document.body.dataset.files, page = document.body.dataset.page;
+  const BATCH = Number(document.body.dataset.pictures); /* thumbnails in one file */
   let words = [], rows = [], texts = [], shown = [], active = -1, height = 84;
   let labels = [], states = [], engine = [], engineWords = []; /* codes, as the rows number them */
   const drawn = new Map();
@@ -28,7 +29,7 @@
     document.head.append(script);
   };
 
-  /* Thumbnails: files of a hundred; the last asked for is fetched first, what is out of view not. */
+  /* Thumbnails: files of many; the last asked for is fetched first, what is out of view not. */
   const pictures = new Map(), wanted = new Map();
   let loading = 0;
   window.sheetPictures = (batch, list) => pictures.set(batch, list);

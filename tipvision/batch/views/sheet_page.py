@@ -11,7 +11,7 @@ from tipvision.batch.views.tally import Tally
 from tipvision.report.wrap import printable
 
 MOST_ROWS = 10_000  # on one page
-PICTURES = 100  # thumbnails that one file of the page holds; `sheet.js` has the same number
+PICTURES = 100  # thumbnails that one file of the page holds
 PLAIN = 50  # rows that also stand in the page itself, for who has scripts off
 
 Write = Callable[[str, bytes], None]

@@ -28,7 +28,7 @@ from tipvision.batch.views.sheet_contents import (
     page_counts,
     reason_words,
 )
-from tipvision.batch.views.sheet_page import Page
+from tipvision.batch.views.sheet_page import PICTURES, Page
 from tipvision.batch.views.tally import Tally
 from tipvision.report.contents import IMPRINT
 from tipvision.report.mark import svg_path
@@ -39,6 +39,7 @@ from tipvision.report.wrap import printable
 from tipvision.templates import templates_of
 
 SHEET = "sheet.html"
+LEAST_SURE = (50, 70, 85, 95)  # percent that can be asked for
 MOST_ASIDE = 20  # folders that are named because they could not be listed
 _HOME = f"../../{SHEET}"
 
@@ -143,15 +144,16 @@ class Pages:
                 **(usual | facts),
                 told=told,
                 page=page,
+                pictures=PICTURES,
                 title=self._title,
                 script=script,
                 script_digest=digest,
-                report_style=_report_style(),
                 shop=self._shop.name,
                 logo=None if self._shop.logo is None else png_uri(self._shop.logo),
                 mark=svg_path(),
                 states=STATES,
-                conditions=CONDITIONS,
+                conditions={name: words[0] for name, words in CONDITIONS.items()},
+                least_sure={least: f"at least {least} %" for least in LEAST_SURE},
                 verdicts=ENGINE,
                 reasons={code: reason_words(code) for code in sorted(self._page.tally.reasons)},
                 imprint=IMPRINT,
@@ -168,11 +170,11 @@ def _text(name: str) -> str:
 
 
 @cache
-def _report_style() -> Markup:
-    """The style of the reports, which that of the sheet builds on."""
-    return Markup(templates_of("tipvision.report").get_template("page.css").render())
-
-
-@cache
 def _environment() -> Any:
-    return templates_of("tipvision.batch.views", percent=percent, grouped=lambda n: f"{n:,}")
+    """The templates of this folder; those of the reports, which they build on, as `report/…`."""
+    from jinja2 import ChoiceLoader, PrefixLoader
+
+    own: Any = templates_of("tipvision.batch.views", percent=percent, grouped=lambda n: f"{n:,}")
+    reports: Any = templates_of("tipvision.report")
+    own.loader = ChoiceLoader([PrefixLoader({"report": reports.loader}), own.loader])
+    return own

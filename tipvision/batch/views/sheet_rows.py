@@ -5,22 +5,18 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tipvision.batch.store.entry import Entry
 from tipvision.batch.views.rows import Row
 from tipvision.batch.views.sheet_contents import ENGINE, STATES
-from tipvision.batch.views.tally import GROUPS, group_of
+from tipvision.batch.views.tally import GROUPS, NOT_READ, group_of
 from tipvision.condition.condition import LABELS, Condition
 from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
 from tipvision.report.answer import answer, findings, plug_words
 from tipvision.report.axis import hex_colour
-from tipvision.report.words import (
-    PLUG_VERDICTS,
-    colour_words,
-    light_words,
-    percent,
-)
+from tipvision.report.words import PLUG_VERDICTS, colour_words, light_words, percent
 from tipvision.report.wrap import printable
 
 
@@ -76,7 +72,7 @@ class SheetRows:
         """A script file that hands the rows over; ASCII, and without a `<` that could end it."""
         codes = {
             "labels": LABELS,
-            "states": tuple(STATES),
+            "states": ("read", *NOT_READ),
             "engine": (tuple(ENGINE), tuple(ENGINE.values())),
         }
         return script("sheetRows", {**codes, "words": list(self._words), "rows": self.rows})
@@ -127,7 +123,7 @@ def _findings_beside(told: Reading | None) -> str:
     return ", ".join(name for name, _ in findings(told))
 
 
-def _colour(row: Row) -> "np.ndarray[Any, np.dtype[np.float64]] | None":
+def _colour(row: Row) -> NDArray[np.float64] | None:
     if row.lab_l is None:
         return None
     return np.array([row.lab_l, row.lab_a, row.lab_b], dtype=np.float64)

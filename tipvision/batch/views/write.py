@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from tipvision.batch.store.entry import Entry
+from tipvision.batch.telling.summary import SUMMARY_FILE
 from tipvision.batch.views.cells import cells_of
 from tipvision.batch.views.colour_bins import ColourBins
 from tipvision.batch.views.colour_plot import colours_file
@@ -37,16 +38,14 @@ def write_views(
     Raises OSError where something cannot be written; the views that were there then stand.
     """
     bins = ColourBins()
-    named = [RECORDS, TABLE, *([TYPED_TABLE] if has_parquet() else []), COLOURS]
+    typed = [TYPED_TABLE] if has_parquet() else []
+    named = [RECORDS, TABLE, *typed, COLOURS]
     with ExitStack() as views:
         put_records = views.enter_context(record_lines(out / RECORDS))
         tables = [views.enter_context(csv_table(out / TABLE))]
-        if has_parquet():
-            tables.append(views.enter_context(parquet_table(out / TYPED_TABLE)))
-        else:
-            (out / TYPED_TABLE).unlink(missing_ok=True)
+        tables += [views.enter_context(parquet_table(out / name)) for name in typed]
         put_on_sheet = views.enter_context(
-            sheet(out, summary, shop or Shop(), (*named, "summary.json"), bins)
+            sheet(out, summary, shop or Shop(), (*named, SUMMARY_FILE), bins)
         )
         for entry in entries():
             rows = rows_of(entry)
@@ -57,6 +56,8 @@ def write_views(
                 for put in tables:
                     put(cells)
             put_on_sheet(entry, rows)
+    if not typed:
+        (out / TYPED_TABLE).unlink(missing_ok=True)
     write_whole(out / COLOURS, colours_file(bins).encode("utf-8"))
     return tuple(out / name for name in (SHEET, *named))
 

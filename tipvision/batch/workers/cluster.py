@@ -15,6 +15,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
+from tipvision.batch.one_line import one_line
 from tipvision.batch.workers.hands import CrewFault, Lost
 from tipvision.batch.workers.worker import Done, Message, Task, done_with
 
@@ -54,7 +55,7 @@ class Cluster:
             ) from error
         self._prepare = pickle.dumps(prepare)
         self._longest = longest
-        self._in_hand: dict[Any, tuple[Task, float]] = {}
+        self._in_hand: dict[Any, float] = {}  # since when (monotonic seconds), by future
         self._threads, self._looked = 0, -LOOK_S
 
     def __enter__(self) -> Self:
@@ -83,7 +84,7 @@ class Cluster:
             task = replace(task, location=str(Path(task.location).absolute()))
         with self._reached():
             future = self._client.submit(read_there, self._prepare, task, pure=False)
-        self._in_hand[future] = (task, time.monotonic())
+        self._in_hand[future] = time.monotonic()
         key: Hashable = future
         return key
 
@@ -98,16 +99,16 @@ class Cluster:
         with self._reached(), suppress(self._dask.TimeoutError):
             self._dask.wait(list(self._in_hand), longest, return_when="FIRST_COMPLETED")
         for future in [one for one in self._in_hand if one.done()]:
-            task, _ = self._in_hand.pop(future)
-            yield future, self._came_of(future, task)
+            del self._in_hand[future]
+            yield future, self._came_of(future)
         now = time.monotonic()
-        for future, (task, since) in list(self._in_hand.items()):
+        for future, since in list(self._in_hand.items()):
             if not self._threads:  # all workers are gone for now, which is no photo's fault
-                self._in_hand[future] = (task, now)
+                self._in_hand[future] = now
             elif since < now - A_THREAD * self._longest:
                 del self._in_hand[future]
                 future.cancel()
-                yield future, Lost(task, f"took longer than {self._longest:g} s")
+                yield future, Lost(f"took longer than {self._longest:g} s")
 
     @contextmanager
     def _reached(self) -> Iterator[None]:
@@ -121,16 +122,16 @@ class Cluster:
                 "Check the address, or start it anew."
             ) from error
 
-    def _came_of(self, future: Any, task: Task) -> Done | Lost:
+    def _came_of(self, future: Any) -> Done | Lost:
         try:
             done: Done = future.result()
             return done
         except self._dask.KilledWorker:
-            return Lost(task, "ended several workers")
+            return Lost("ended several workers")
         except Exception as error:  # whatever a cluster that is not set up raises
-            said = " ".join(str(error).split()) or type(error).__name__
             raise CrewFault(
-                f"The cluster's workers cannot read: {said}. Install the same tipvision there."
+                f"The cluster's workers cannot read: {one_line(error)}. "
+                "Install the same tipvision there."
             ) from error
 
 

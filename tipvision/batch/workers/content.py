@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from tipvision.batch.one_line import one_line
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.source import MOST_BYTES, held, stream_of
 
@@ -24,6 +25,6 @@ def content_of(location: str, storage: Any = None) -> bytes:
     except FileNotFoundError as error:
         raise PhotoFault("There is no such file.", "Check the name and the folder.") from error
     except Exception as error:  # storages raise errors of their own packages
-        said = " ".join(str(error).split()) or type(error).__name__
-        raise PhotoFault(f"The storage does not give the file: {said}.", "Try later.") from error
+        fault = f"The storage does not give the file: {one_line(error)}."
+        raise PhotoFault(fault, "Try later.") from error
     return held(content).getvalue()

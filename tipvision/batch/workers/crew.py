@@ -145,7 +145,7 @@ class Crew:
                     "Give fewer --workers, or install tipvision again."
                 )
         if hand.task is not None:
-            yield hand, Lost(hand.task, how or f"ended its process ({_ended_by(hand.process)})")
+            yield hand, Lost(how or f"ended its process ({_ended_by(hand.process)})")
 
 
 @contextmanager

@@ -14,9 +14,8 @@ class CrewFault(OSError):
 
 @dataclass(frozen=True)
 class Lost:
-    """A task whose worker ended over it, and how, in words that end a sentence."""
+    """A task is lost: its worker ended over it. how: in words that go on after "Reading it"."""
 
-    task: Task
     how: str
 
 

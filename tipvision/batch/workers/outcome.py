@@ -4,19 +4,19 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tipvision.batch.store.entry import STATES
+from tipvision.photo.fault import PhotoFault
 from tipvision.record.as_json import to_record
 from tipvision.record.reading import Reading
-from tipvision.record.reason import reason
 
 UNFORESEEN = "An error that was not foreseen stopped the reading"
-FIRST = ("read", "unclear", "not_a_plug", "unreadable")
 
 
 @dataclass(frozen=True)
 class Outcome:
     """One photo, read.
 
-    state:     the first of `FIRST` that one of its plugs came to.
+    state:     the first of `STATES` that one of its plugs came to.
     answers:   the condition of each plug that was read.
     records:   as `to_record` gives them, one a plug.
     thumbnail: see `Entry`.
@@ -41,16 +41,17 @@ Preparation = Callable[[], Work]
 
 def state_of(readings: tuple[Reading, ...]) -> str:
     """The state of a photo by the readings of its plugs."""
-    return min((one.outcome for one in readings), key=FIRST.index)
+    return min((one.outcome for one in readings), key=STATES.index)
 
 
 def unforeseen(name: str, error: Exception) -> Outcome:
     """A photo whose reading was stopped by an error that no station takes for a fault of it."""
     fault = f"{UNFORESEEN} ({type(error).__name__})."
-    return unreadable(name, fault, "Run it again; if it stays, export the photo anew.")
+    mend = "Run it again; if it stays, export the photo anew."
+    return unreadable(name, PhotoFault(fault, mend))
 
 
-def unreadable(name: str, fault: str, mend: str) -> Outcome:
-    """A photo that could not be opened, for a reason that is told in a sentence."""
-    reasons = (reason("cannot_open", fault=fault, mend=mend),)
-    return Outcome("unreadable", (), (to_record(Reading(name, "unreadable", reasons)),))
+def unreadable(name: str, fault: PhotoFault) -> Outcome:
+    """A photo that could not be opened, for the reason that the fault carries."""
+    reading = Reading(name, "unreadable", (fault.reason,))
+    return Outcome("unreadable", (), (to_record(reading),))

@@ -46,7 +46,7 @@ def read_one(name: str, content: bytes, ask: Ask, model: Model) -> Outcome:
             compared=packed(readings[0]) if len(readings) == 1 else None,
         )
     except PhotoFault as fault:
-        outcome = unreadable(name, fault.reason.text, fault.reason.remedy)
+        outcome = unreadable(name, fault)
     return replace(outcome, seconds=time.process_time() - begun)
 
 

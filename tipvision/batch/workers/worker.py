@@ -96,8 +96,7 @@ def done_with(task: Task, work: "Work", is_wanted: Callable[[str], bool]) -> Don
         if content is None:
             content = content_of(task.location, task.storage)
     except PhotoFault as fault:
-        outcome = unreadable(task.name, fault.reason.text, fault.reason.remedy)
-        return Done("", outcome, stands=False)
+        return Done("", unreadable(task.name, fault), stands=False)
     digest = hashlib.sha256(content).hexdigest()
     if not is_wanted(digest):
         return Done(digest, None)
