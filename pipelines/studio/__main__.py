@@ -50,7 +50,8 @@ def _run(a: argparse.Namespace) -> None:
     elif a.job == "develop":
         from pipelines.studio.developing import develop_set
 
-        print(f"{len(develop_set(a.renders, a.out, a.each, a.longest))} photos")
+        count = len(develop_set(a.renders, a.out, a.each, a.longest, a.workers))
+        print(f"{count} photos")
     elif a.job == "large":
         from pipelines.studio.large import make_large, peak, sizes
 

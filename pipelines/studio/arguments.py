@@ -135,6 +135,7 @@ def _develop(job: argparse.ArgumentParser) -> None:
         384,
         "longer side in pixels; photos of small plugs get up to 1.6 times that",
     )
+    _option(job, "--workers", whole(1, 256), 1, "processes")
 
 
 def _large(job: argparse.ArgumentParser) -> None:

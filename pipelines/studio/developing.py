@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -17,10 +18,13 @@ from pipelines.studio.camera import (
     mixed,
 )
 from pipelines.studio.camera_sample import ENLARGED, cropped, sample_settings
+from pipelines.studio.camera_web import sample_web, worked_over
 from pipelines.studio.chart_shot import write_chart
 from pipelines.studio.framing import Box, in_crop, kept, largest_nose
 from pipelines.studio.known import taken_with
+from pipelines.studio.looks.look import look_of
 from pipelines.studio.metering import metered_beside
+from pipelines.studio.pool import spread
 from pipelines.studio.sets import SETTINGS_FILE, SetError
 from pipelines.studio.store import Linear, read_linear
 from pipelines.studio.stored import ShotData, write_jpeg
@@ -38,12 +42,17 @@ CLEAR = (13.0, 26.0)
 LARGER = 1.6
 """How many times `longest` a photo gets where nothing else makes a small nose clear."""
 
+NOSES_AT = 512
+"""Longer side in pixels of the photos for which a look's `framing.noses` are meant."""
+
 LEFT_TINY = 0.08
 """Share of the photos with a small nose that do not come closer for its sake: such are refused, and
 refusals need photos too."""
 
 
-def develop_set(folder: Path, out: Path, each: int, longest: int) -> list[PhotoTruth]:
+def develop_set(
+    folder: Path, out: Path, each: int, longest: int, workers: int = 1
+) -> list[PhotoTruth]:
     """Develop `each` photos of every render in `folder` into `out`, with masks and manifest.
 
     `longest` is the longer side of a photo in pixels (up to `LARGER` times that where a card must
@@ -56,27 +65,39 @@ def develop_set(folder: Path, out: Path, each: int, longest: int) -> list[PhotoT
     if out.exists() and any(out.iterdir()):
         raise SetError(f"{out} is not empty. Name another folder, or empty it first.")
     (out / "masks").mkdir(parents=True, exist_ok=True)
-    truths = []
-    for path in files:
-        linear = read_linear(path)
-        for k in range(each):
-            truths.append(develop_one(linear, out, f"{path.stem}-{k}", k, longest))
+    work = partial(_developed, out=out, each=each, longest=longest)
+    done = dict(spread(work, files, workers))
+    truths = [truth for path in files for truth in done[path]]
     write_manifest(out / "manifest.jsonl", truths)
     return truths
+
+
+def _developed(path: Path, out: Path, each: int, longest: int) -> tuple[Path, list[PhotoTruth]]:
+    """The photos of one render."""
+    linear = read_linear(path)
+    return path, [develop_one(linear, out, f"{path.stem}-{k}", k, longest) for k in range(each)]
 
 
 def develop_one(linear: Linear, out: Path, stem: str, k: int, longest: int) -> PhotoTruth:
     """Photo number `k` of a render: JPEG, mask, truth."""
     seed = linear.truth.seed * VARIANTS + k
+    of = look_of(linear.truth.seed)
     height, width = linear.mask.shape
     settings = sample_settings(seed, linear.cameras, linear.dim)
-    box = kept(linear, seed)
-    share = None if box is None else share_of(linear, box, seed, longest)
+    close = of is not None and bool(of.framing.noses)
+    apart = close and of is not None and _apart(seed, of.framing.apart)
+    box = kept(linear, seed, references=not apart)
+    share = None
+    if box is not None:
+        share = share_of(linear, box, seed, longest)
+        if of is not None and close:
+            share = closer_share(linear, box, seed, longest, of.framing.noses)
     settings = cropped(settings, seed, (width, height), box, longest, share)
-    if box is not None and settings.crop is not None and not _left_tiny(seed):
+    if box is not None and settings.crop is not None and not close and not _left_tiny(seed):
         settings = replace(settings, crop=grown(settings.crop, largest_nose(linear, box)))
-    shot = shot_of(seed)
-    return write_one(linear, settings, shot, seed, out, stem)
+    return write_one(
+        linear, settings, shot_of(seed), seed, out, stem, web=0.0 if of is None else of.web
+    )
 
 
 def write_one(
@@ -89,8 +110,11 @@ def write_one(
     develop: Callable[
         [Sequence[Group], CameraSettings, int, Exposure], npt.NDArray[np.uint8]
     ] = develop_groups,
+    web: float = 0.0,
 ) -> PhotoTruth:
     """Develop a render with settings that have a crop; store photo and mask; give the truth.
+
+    `web` is the chance that a photo without a reference is worked over (`camera_web`).
 
     Where a stored light goes with it, the photo of its chart is stored too, as `STEM.light.jpg`,
     and both are taken with a camera set by hand.
@@ -104,8 +128,11 @@ def write_one(
     if linear.companion is not None:
         shot = replace(shot, auto_balance=False)
     shown = develop(groups, settings, seed, exposure)
-    write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
     known, mask = in_crop(linear.truth, linear.mask, crop)
+    alone = linear.companion is None and not known.references
+    if web > 0 and alone and np.random.default_rng([seed, 64]).random() < web:
+        shown = worked_over(shown, mask > 0, sample_web(seed))
+    write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
     # Where a plug is all but out of the photo, what is left of it is in the mask alone.
     if mask.any():
         name = f"masks/{stem}.png"
@@ -141,6 +168,34 @@ def share_of(linear: Linear, box: Box, seed: int, longest: int) -> float:
         high = max(high, min(CLOSEST, low))
     zoom = float(np.exp(rng.uniform(np.log(low), np.log(high))))
     return min(max(box[2:]) / min(width, height) * zoom, 0.8)
+
+
+def closer_share(
+    linear: Linear,
+    box: Box,
+    seed: int,
+    longest: int,
+    noses: Sequence[tuple[float, float, float]],
+) -> float:
+    """Share of the photo's shorter side for `box`, so that its largest nose comes to a width drawn
+    from `noses` (`looks.look.Framing`), as far as the box leaves room for it.
+
+    Without a nose in sight, as `share_of` has it.
+    """
+    nose = largest_nose(linear, box)
+    if nose <= 0:
+        return share_of(linear, box, seed, longest)
+    rng = np.random.default_rng([seed, 65])
+    _, low, high = noses[int(rng.choice(len(noses), p=[n[0] for n in noses]))]
+    wanted = float(np.exp(rng.uniform(np.log(low), np.log(high)))) * longest / NOSES_AT
+    # A window of the render's own shape that is so much smaller than it shows the nose so wide.
+    height, width = linear.mask.shape
+    zoom = wanted / (nose * longest / max(width, height))
+    return min(max(box[2:]) / min(width, height) * zoom, 0.8)
+
+
+def _apart(seed: int, share: float) -> bool:
+    return bool(np.random.default_rng([seed, 66]).random() < share)
 
 
 def grown(crop: Crop, nose: float) -> Crop:

@@ -8,10 +8,13 @@ import numpy as np
 from pipelines.studio.plug_families import Centre, Family, Nose, Seat, Strap
 from tipvision.condition.condition import CONDITIONS, FINDINGS
 
-__all__ = ["CONDITIONS", "FINDINGS", "Condition", "FiringEnd"]
+__all__ = ["CONDITIONS", "FINDINGS", "METALS", "Condition", "FiringEnd"]
 
 Condition = Literal["normal", "dry_black", "wet_black", "chalk_white", "unused"]
 assert get_args(Condition) == CONDITIONS  # the record's own words, with a type for each
+
+METALS = ("plain", "sooty", "varnished", "clean", "blackened", "yellow")
+"""What lies over the metal beside its condition's own marks (`materials.metal_history`)."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ class FiringEnd:
     beads, `crack` the depth in mm to which a crack runs down the nose at `crack_turn` degrees,
     `chip` the depth in mm of a piece broken off at `chip_turn` degrees by a face that rises
     `chip_slope` degrees (90: the tip is broken straight off). `palette` names one of
-    `materials.palettes`; None: the demo's.
+    `materials.palettes`; None: the demo's. `metal` is one of `METALS`.
     """
 
     seed: int
@@ -83,6 +86,7 @@ class FiringEnd:
     chip_turn: float = 0.0
     chip_slope: float = 45.0
     palette: str | None = None
+    metal: str = "plain"
 
     @property
     def family(self) -> Family:

@@ -19,12 +19,13 @@ LEAST = 0.05
 STRAP = 5
 
 
-def kept(linear: Linear, seed: int) -> Box | None:
+def kept(linear: Linear, seed: int, references: bool = True) -> Box | None:
     """Box of the render that a photo is to show: left, top, width, height; None for nothing.
 
     It holds the firing ends of all plugs, but in half of the photos of a row only one of them; and
     a reference as far as the render shows it, but in 15 % of its photos, and of a grey card as a
-    rule, only half of that: any part of a grey card is as good as the whole.
+    rule, only half of that: any part of a grey card is as good as the whole. Without `references`
+    it heeds none where there is a plug to see.
     """
     rng = np.random.default_rng([seed, 47])
     height, width = linear.mask.shape
@@ -32,7 +33,7 @@ def kept(linear: Linear, seed: int) -> Box | None:
     one, whole = rng.random() < 0.5, rng.random() < 0.85
     which = int(rng.integers(max(1, len(numbers))))
     boxes = [_firing_end(linear.mask, [which] if one and len(numbers) > 1 else numbers)]
-    for reference in linear.truth.references:
+    for reference in linear.truth.references if references or boxes[0] is None else ():
         if reference.kind in REFERENCES:
             grey = reference.kind == "grey_card" and rng.random() < 0.8
             boxes.append(_shown(reference, (width, height), whole and not grey))

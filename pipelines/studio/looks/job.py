@@ -65,8 +65,8 @@ def job(name: str, index: int) -> Job:
     where, frame = (np.random.default_rng([seed, k]) for k in (42, 43))
     views = common()["views"]
     view = str(frame.choice(list(views), p=list(views.values())))
-    least, greatest = np.log(drawn["share"])
-    share = float(np.exp(least + (greatest - least) * frame.random() ** drawn["share_lean"]))
+    least, greatest = np.log(of.framing.share)
+    share = float(np.exp(least + (greatest - least) * frame.random() ** of.framing.lean))
     width, height = drawn["size"]
     row = _row(of, seed) if dealt.plug else ()
     round_plug = None

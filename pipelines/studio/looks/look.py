@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from pipelines.studio import plug
+from pipelines.studio.firing_end import METALS
 from pipelines.studio.lights.spectra import CAMERAS, ILLUMINANTS
 from pipelines.studio.looks import LOOKS
 from pipelines.studio.materials.palettes import PALETTES
@@ -19,11 +20,31 @@ _FOLDER = Path(__file__).parent
 
 
 @dataclass(frozen=True)
+class Framing:
+    """How close the photos of a look come.
+
+    `share` is the range of the firing end in the render's shorter side and `lean` what draws it to
+    the greater (as in `common.toml`). `noses` are triples of a share of the photos with a plug and
+    the least and greatest pixels across of the nose in them, at a longer side of 512; empty: as
+    near as the render or a little closer. `apart` is the share of photos that come close whether
+    or not the reference stays in them.
+    """
+
+    share: tuple[float, float]
+    lean: float
+    noses: tuple[tuple[float, float, float], ...] = ()
+    apart: float = 0.0
+
+
+@dataclass(frozen=True)
 class Look:
     """What a look may draw. `seeds` are its first and last; `plugs` the share of photos with one.
 
     `objects` are the parts that lie in photos without a plug and as litter beside plugs.
-    `conditions` and `references` are pairs of name and share; each sums to 1.
+    `conditions` and `references` are pairs of name and share; each sums to 1. `web` is the share of
+    the photos without a reference that are worked over as pictures of the web and of catalogues
+    are. `used_metals` and `new_metals` are pairs of a kind of metal (`firing_end.METALS`) and
+    how often it comes; empty: every plug has that of its condition.
     """
 
     name: str
@@ -39,6 +60,10 @@ class Look:
     cameras: tuple[str, ...]
     conditions: tuple[tuple[str, float], ...]
     references: tuple[tuple[str, float], ...]
+    framing: Framing
+    web: float
+    used_metals: tuple[tuple[str, float], ...]
+    new_metals: tuple[tuple[str, float], ...]
 
     def seed(self, index: int) -> int:
         """The seed of its photo number `index`. Raises IndexError past its last seed."""
@@ -81,6 +106,11 @@ def look(name: str) -> Look:
         unknown = [v for v in raw[field] if v not in known]
         if unknown:
             raise ValueError(f"{path.name}: {field} names {unknown[0]!r}, which does not exist")
+    for name_of, metals in raw.get("metals", {}).items():
+        if unknown := [m for m in metals if m not in METALS]:
+            raise ValueError(f"{path.name}: metals names {unknown[0]!r}, which does not exist")
+        if abs(sum(metals.values()) - 1) > 1e-9:
+            raise ValueError(f"{path.name}: the shares of metals.{name_of} do not sum to 1")
     for field in ("conditions", "references"):
         total = sum(raw[field].values())
         if abs(total - 1) > 1e-9:
@@ -99,4 +129,24 @@ def look(name: str) -> Look:
         tuple(raw["cameras"]),
         tuple(raw["conditions"].items()),
         tuple(raw["references"].items()),
+        _framing(raw.get("framing", {}), path.name),
+        float(raw.get("web", 0.0)),
+        *(tuple(raw.get("metals", {}).get(k, {}).items()) for k in ("used", "unused")),
     )
+
+
+def _framing(raw: dict[str, Any], file: str) -> Framing:
+    """The framing of a look's file; what it does not say is as in `common.toml`."""
+    drawn = common()["render"]
+    low, high = raw.get("share", drawn["share"])
+    noses = tuple((float(n[0]), float(n[1]), float(n[2])) for n in raw.get("noses", ()))
+    if noses and abs(sum(n[0] for n in noses) - 1) > 1e-9:
+        raise ValueError(f"{file}: the shares of framing.noses do not sum to 1")
+    lean = raw.get("share_lean", drawn["share_lean"])
+    return Framing((low, high), lean, noses, float(raw.get("apart", 0.0)))
+
+
+def look_of(seed: int) -> Look | None:
+    """The look that has the seed; None for one that belongs to no look."""
+    every = (look(name) for name in LOOKS)
+    return next((of for of in every if of.seeds[0] <= seed <= of.seeds[1]), None)

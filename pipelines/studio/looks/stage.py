@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from pipelines.studio.known import light_of
 from pipelines.studio.lights.lamps import Lighting
 from pipelines.studio.lights.rigs import sample_lights
 from pipelines.studio.looks.job import Job, PlugChoice
-from pipelines.studio.looks.look import look
+from pipelines.studio.looks.look import Look, look
 from pipelines.studio.materials.backdrops import BACKDROPS
 from pipelines.studio.plug import FiringEnd, sample_plug
 from pipelines.studio.staging import Stage, sample_empty, sample_stage, under_card
@@ -25,10 +27,11 @@ def firing_ends(job: Job) -> tuple[FiringEnd, ...]:
     if job.plug is None:
         raise ValueError(f"photo {job.index} of look {job.look} has no plug")
     choices = (job.plug, *job.row)
-    return tuple(_firing_end(job.seed + k * NEXT_PLUG, c) for k, c in enumerate(choices))
+    of = look(job.look)
+    return tuple(_firing_end(job.seed + k * NEXT_PLUG, c, of) for k, c in enumerate(choices))
 
 
-def _firing_end(seed: int, choice: PlugChoice) -> FiringEnd:
+def _firing_end(seed: int, choice: PlugChoice, of: Look) -> FiringEnd:
     return sample_plug(
         seed,
         choice.condition,  # type: ignore[arg-type]
@@ -37,7 +40,23 @@ def _firing_end(seed: int, choice: PlugChoice) -> FiringEnd:
         shares=dict(choice.shares) if len(choice.shares) > 1 else None,
         pale=choice.pale,
         palette=choice.palette,
+        metal=_metal(seed, choice, of),
     )
+
+
+def _metal(seed: int, choice: PlugChoice, of: Look) -> str:
+    """The kind of metal: of new plugs, or of used ones without regard to which condition it is.
+
+    A plug between new and used keeps what its conditions paint. Heat keeps soot and oil off: what
+    is overheated has no such metal over its tints.
+    """
+    conditions = [name for name, _ in choice.shares]
+    metals = of.new_metals if conditions == ["unused"] else of.used_metals
+    if not metals or ("unused" in conditions and len(conditions) > 1):
+        return "plain"
+    names, shares = zip(*metals, strict=True)
+    metal = str(np.random.default_rng([seed, 62]).choice(names, p=shares))
+    return "plain" if "chalk_white" in conditions and metal in ("sooty", "varnished") else metal
 
 
 def flat_bench(job: Job) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 from pipelines.studio.geometry.mesh import Mesh
 from pipelines.studio.materials import electrodes, nose, shell
 from pipelines.studio.materials.findings import FINDINGS, with_findings
+from pipelines.studio.materials.metal_history import with_history
 from pipelines.studio.materials.mixture import ORDER, covers_of, mixed_looks
 from pipelines.studio.materials.palettes import Shelf
 from pipelines.studio.materials.place import Place
@@ -72,10 +73,13 @@ def plug_surfaces(
         place, kind = places[name], kinds[name]
         if kind in ("gasket", "hex"):
             surface = shell.body(place, shelf, mixture == {"unused": 1.0} and not found)
+            surface = with_history(surface, place, shelf)
         elif kind == "bridge":
             surface = _bridge(place, shelf)
         else:
             surface = mixed_looks(mixture, _LOOKS[kind], covers, place, shelf)
+            if kind != "nose":
+                surface = with_history(surface, place, shelf)
             surface = with_findings(surface, place, shelf, found)
         surface = replace(surface, points=place.points)
         out[name] = surface if mesh.grid is not None else _flattened(surface)

@@ -147,8 +147,10 @@ def test_a_photo_grows_only_so_far_as_a_nose_needs() -> None:
 
 def test_photos_are_made_the_same_again(photos: Path, tmp_path: Path) -> None:
     claim(tmp_path / "r", "train", 4, 4)
-    write_linear(file_of(tmp_path / "r", 1), _render(1, True))
-    develop_set(tmp_path / "r", tmp_path / "p", 2, LONGEST)
+    for seed in (1, 2):
+        write_linear(file_of(tmp_path / "r", seed), _render(seed, True))
+    made = develop_set(tmp_path / "r", tmp_path / "p", 2, LONGEST, workers=2)
+    assert [photo.file for photo in made] == [f"000000{k}-{n}.jpg" for k in (1, 2) for n in (0, 1)]
     for name in ("0000001-0.jpg", "0000001-1.jpg", "masks/0000001-1.png"):
         assert (tmp_path / "p" / name).read_bytes() == (photos / name).read_bytes()
 

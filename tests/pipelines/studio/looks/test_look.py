@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from pipelines.studio.looks import LOOKS
-from pipelines.studio.looks.look import look
+from pipelines.studio.looks.look import Framing, look, look_of
 from pipelines.studio.objects.parts import OBJECTS
 
 
@@ -71,3 +71,17 @@ def test_unknown_look_and_seed_past_the_end_are_refused() -> None:
         look("trial")
     with pytest.raises(IndexError, match="photos 0 to"):
         look("tune").seed(10**7)
+
+
+def test_report_keeps_the_framing_and_metals_it_always_had() -> None:
+    own = look("report")
+    assert own.framing == Framing((0.04, 0.75), 0.6) and own.web == 0.0
+    assert own.used_metals == own.new_metals == ()
+
+
+def test_every_seed_has_its_look() -> None:
+    for name in LOOKS:
+        for seed in look(name).seeds:
+            found = look_of(seed)
+            assert found is not None and found.name == name
+    assert look_of(1) is None
