@@ -37,8 +37,9 @@ from pipelines.bench.light_simulation import (
 )
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
-from tipvision.light.chart_editions import Edition
-from tipvision.light.chart_fit import fit_chart
+from tipvision.light.chart.editions import Edition
+from tipvision.light.chart.fit import fit_chart
+from tipvision.light.chart.patches import Patches
 from tipvision.light.light import Light
 from tipvision.light.one_grey import (
     CARD_NEUTRAL_SD,
@@ -46,7 +47,6 @@ from tipvision.light.one_grey import (
     correction_of,
     samples_of,
 )
-from tipvision.light.read_chart import Patches
 from tipvision.light.stored import Conditions, StoredLight, light_of_stored
 
 MOST_STORED, MOST_GREY, MOST_MOVED = 1.5, 2.5, 0.5  # CIEDE2000 that are asked for

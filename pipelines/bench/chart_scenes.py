@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.colour.srgb import RGB_TO_XYZ, encode, linear_table
-from tipvision.light.chart_editions import COLUMNS, ROWS, editions
+from tipvision.light.chart.editions import COLUMNS, ROWS, editions
 from tipvision.light.find_card import project
 
 Array = NDArray[np.float64]

@@ -28,11 +28,12 @@ from numpy.typing import ArrayLike, NDArray
 from pipelines.bench.chart_scenes import LEAST_STEP, MOST_TILT, OTHERS, chart_scene, other_scene
 from pipelines.bench.intervals import rate_line
 from pipelines.bench.whole_process import enlarged
-from tipvision.light.chart_editions import LATEST, edition_of, editions
-from tipvision.light.chart_fit import ChartFit, fit_chart
+from tipvision.light.chart.editions import LATEST, edition_of, editions
+from tipvision.light.chart.find import find_chart
+from tipvision.light.chart.fit import ChartFit, fit_chart
+from tipvision.light.chart.patches import LONGEST_WINDOW, chart_box, read_chart
+from tipvision.light.chart.view import ChartView
 from tipvision.light.find_card import project
-from tipvision.light.find_chart import ChartView, find_chart
-from tipvision.light.read_chart import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.photo.photo import Photo, open_photo
 
 CLOSE = 0.03  # of the chart's mean side: corners are taken as right up to here

@@ -29,11 +29,11 @@ from tipvision.colour.chromaticity import D65_WHITE
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ
-from tipvision.light.chart_editions import Edition
-from tipvision.light.chart_fit import fit_chart
+from tipvision.light.chart.editions import Edition
+from tipvision.light.chart.fit import fit_chart
+from tipvision.light.chart.patches import Patches
 from tipvision.light.correction import Correction
 from tipvision.light.estimate import estimated_light
-from tipvision.light.read_chart import Patches
 
 Array = NDArray[np.float64]
 

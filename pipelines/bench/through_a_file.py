@@ -35,8 +35,8 @@ from pipelines.studio.camera_tone import tone
 from pipelines.studio.stored import ShotData, write_jpeg
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
-from tipvision.light.chart_editions import COLUMNS, ROWS
-from tipvision.light.find_chart import find_chart
+from tipvision.light.chart.editions import COLUMNS, ROWS
+from tipvision.light.chart.find import find_chart
 from tipvision.light.from_chart import fit_of_chart
 from tipvision.light.know import know_light
 from tipvision.light.said import Said

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from pipelines.studio.truth import PLUG_STEP, PhotoTruth, PlugTruth, read_manifest
 from tipvision.colour.lab import lab_to_xyz
 from tipvision.colour.srgb import RGB_TO_XYZ
-from tipvision.light.chart_editions import LATEST
+from tipvision.light.chart.editions import LATEST
+from tipvision.light.chart.find import find_chart
 from tipvision.light.estimate import estimated_light
-from tipvision.light.find_chart import find_chart
 from tipvision.light.from_chart import fit_of_chart
 from tipvision.light.know import know_light
 from tipvision.light.light import Light

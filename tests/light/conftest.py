@@ -16,8 +16,8 @@ from tests.stored_sample import CHART
 from tipvision.bench_card.layout import load_layout
 from tipvision.bench_card.raster import raster_card
 from tipvision.colour.srgb import encode
-from tipvision.light.chart_editions import LATEST
-from tipvision.light.find_chart import find_chart
+from tipvision.light.chart.editions import LATEST
+from tipvision.light.chart.find import find_chart
 from tipvision.light.from_chart import fit_of_chart
 from tipvision.light.stored import StoredLight, conditions_of
 from tipvision.photo.photo import Photo, open_photo

@@ -1,34 +1,12 @@
 """A grey card is found where it is plain to see, and nothing else is taken for one."""
 
-import cv2
 import numpy as np
 import pytest
 
-from tipvision.colour.srgb import encode
-from tipvision.light.find_grey import find_grey_card, grey_around
+from tests.light.grey_photo import BENCH, CARD, GREY, HIGH, WIDE, photo
+from tipvision.light.find_grey import find_grey_card
 
-WIDE, HIGH = 800, 600
-CARD = np.array([[250.0, 150.0], [530.0, 170.0], [545.0, 360.0], [235.0, 345.0]])
 TILES = tuple((CARD * 0.3 + [120 * k, 10], (0.1 * k, 0.1, 0.2)) for k in range(1, 4))
-BENCH, GREY = (0.35, 0.28, 0.2), (0.18, 0.18, 0.18)
-
-
-def photo(*sheets, gains=(1.0, 1.0, 1.0), noise=2.0, texture=0.0, seed=0) -> np.ndarray:
-    """A bench with something bright on it, and sheets of a colour (corners, linear sRGB)."""
-    rng = np.random.default_rng(seed)
-    light = np.empty((HIGH, WIDE, 3))
-    light[...] = BENCH
-    light *= np.exp(0.1 * cv2.GaussianBlur(rng.normal(size=(HIGH, WIDE, 1)), (0, 0), 3))[..., None]
-    cv2.circle(light, (120, 480), 30, (0.9, 0.9, 0.9), -1)
-    for corners, colour in sheets:
-        cv2.fillConvexPoly(light, np.round(corners).astype(np.int32), colour)
-    if texture:
-        light *= np.exp(texture * cv2.GaussianBlur(rng.normal(size=(HIGH, WIDE)), (0, 0), 4) * 10)[
-            ..., None
-        ]
-    light = cv2.GaussianBlur(light * np.array(gains), (0, 0), 1.0)
-    codes = 255 * encode(np.clip(light, 0, 1)) + rng.normal(0, noise, light.shape)
-    return np.clip(np.round(codes), 0, 255).astype(np.uint8)
 
 
 @pytest.mark.parametrize("gains", [(1.0, 1.0, 1.0), (1.1, 1.0, 0.8), (0.5, 0.5, 0.5)])
@@ -78,15 +56,3 @@ def test_photos_of_nothing_hold_none(shape, code: int) -> None:
 def test_noise_holds_none(seed: int) -> None:
     noise = np.random.default_rng(seed).integers(0, 256, (HIGH, WIDE, 3), np.uint8)
     assert find_grey_card(noise, (WIDE, HIGH)) is None
-    assert grey_around(noise, (WIDE, HIGH), (400, 300)) is None
-
-
-def test_the_square_round_a_point_lies_on_the_card() -> None:
-    found = grey_around(photo((CARD, GREY)), (2 * WIDE, 2 * HIGH), (2 * 300.0, 2 * 200.0))
-    assert found is not None
-    sides = np.linalg.norm(found.quad - np.roll(found.quad, 1, axis=0), axis=1)
-    assert sides.min() > 200  # displayed pixels: most of the card
-    contour = (2 * CARD).astype(np.float32)
-    assert all(
-        cv2.pointPolygonTest(contour, tuple(map(float, corner)), False) > 0 for corner in found.quad
-    )

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tipvision.light.chart_editions import LATEST
-from tipvision.light.find_chart import find_chart
+from tipvision.light.chart.editions import LATEST
+from tipvision.light.chart.find import find_chart
 from tipvision.light.from_chart import fit_of_chart, light_of_chart
 from tipvision.photo.photo import open_photo
 

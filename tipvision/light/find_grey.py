@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from tipvision.colour.srgb import linear_table
 from tipvision.light.estimate import cast_of
+from tipvision.light.even_sheets import even_parts, sheets
 from tipvision.light.grey_card import GreyView
 from tipvision.light.smaller import smaller
 from tipvision.quantiles import MAD_TO_SD
@@ -14,26 +15,17 @@ from tipvision.quantiles import MAD_TO_SD
 WORKED_SIDE = 448  # pixels of the longer side at which sheets are looked for: grain averages out
 BLUR = 1.5  # pixels, standard deviation
 EDGES = (5, 9, 16)  # steps of 8-bit code within 3 pixels that part one sheet from another
-LEAST_AREA, MOST_AREA = 0.025, 0.6  # share of the photo
+LEAST_AREA = 0.025  # share of the photo from which on a sheet may be a card
 LEAST_TILE = 0.002  # share of the photo from which on an even quadrilateral counts as a tile
 MOST_TILES = 1  # even quadrilaterals of any colour beside the card: more are a printed sheet
-LEAST_SIDE = 6  # pixels
-MOST_ASPECT = 2.4  # longer side over shorter, tilted
-MOST_UNLIKE = 1.7  # a side over the one across from it, in perspective
-STRAIGHT = 0.96  # share of the sheet's outline that lies within `OUTLINE_PX` of four straight lines
-OUTLINE_PX = 2.0
-FILLED = 0.93  # share of the quadrilateral that is one even sheet
 LEAST_STEP = 0.10  # in ln(light) of some channel to what lies around it, on each side
 INSIDE_PX, OUTSIDE_PX = 2.0, 7.0  # from the sheet's outline: where that step is taken
 MOST_CAST = 0.25  # |ln(red/green)|, |ln(blue/green)| as seen, or against the photo's own cast
 LEVEL = (0.02, 0.55)  # nominal light: above is paper, below is black
+LEAST_PIXELS = 36  # of the sheet, to tell its grain by
 MOST_GRAIN = 0.04  # robust sd of ln(light) on the sheet against a plane of light
 BRIGHTER = 1.6  # something in the photo outshines a mid grey by this
 LEAST_BRIGHTER = 0.002  # share of the photo that does
-
-LEAST_HALF = 6.0  # pixels of the overview: half the side of the square that must fit
-NEARBY = 0.2  # of the photo's longer side: how far from the point the card's middle may lie
-POINTED_STEP = 0.18  # |ln| within which pixels belong to the sheet a person points at
 
 
 def find_grey_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> GreyView | None:
@@ -51,13 +43,13 @@ def find_grey_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> GreyVi
     height, width = small.shape[:2]
     slope = cv2.morphologyEx(small, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
     steepest = np.asarray(cv2.max(cv2.max(*cv2.split(slope)[:2]), slope[..., 2]), np.uint8)
-    even = [_even_parts(steepest, step) for step in EDGES]
-    if not any(_sheets(parts, LEAST_AREA) for parts in even):
+    even = [even_parts(steepest, step) for step in EDGES]
+    if not any(sheets(parts, LEAST_AREA) for parts in even):
         return None  # most photos: without a card the tiles need not be counted
     tiles: list[NDArray[np.float64]] = []
     large: list[tuple[NDArray[np.float64], NDArray[np.bool_]]] = []
     for parts in even:
-        for quad, mask in _sheets(parts, LEAST_TILE):
+        for quad, mask in sheets(parts, LEAST_TILE):
             if any(np.abs(quad.mean(axis=0) - tile.mean(axis=0)).max() < 8 for tile in tiles):
                 continue
             tiles.append(quad)
@@ -68,101 +60,6 @@ def find_grey_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> GreyVi
     light, cast = linear_table()[small], cast_of(overview)
     cards = [quad for quad, mask in large if _is_grey_card(light, quad, mask, cast)]
     return GreyView(cards[0] * (size[0] / width, size[1] / height)) if len(cards) == 1 else None
-
-
-def grey_around(
-    overview: NDArray[np.uint8], size: tuple[int, int], point: tuple[float, float]
-) -> GreyView | None:
-    """A square on the sheet that a person points at, as large as fits; None where nothing even is
-    there.
-
-    point: x, y in displayed pixels, inside the photo.
-    """
-    height, width = overview.shape[:2]
-    scale = np.array([width / size[0], height / size[1]])
-    x, y = (int(v) for v in np.minimum(np.array(point) * scale, (width - 1, height - 1)))
-    smooth = cv2.medianBlur(overview, 5)
-    light = np.log(np.maximum(linear_table()[smooth], 1e-3))
-    near = (np.abs(light - light[y, x]).max(axis=2) < POINTED_STEP).astype(np.uint8)
-    _, parts = cv2.connectedComponents(near, connectivity=4)
-    sheet = np.pad((parts == parts[y, x]).astype(np.uint8), 1)
-    depth = cv2.distanceTransform(sheet, cv2.DIST_L2, 5)[1:-1, 1:-1]
-    rows, columns = np.indices(depth.shape)
-    far = np.hypot(rows - y, columns - x) > NEARBY * max(width, height)
-    depth = np.where(far, 0, depth)
-    row, column = np.unravel_index(int(depth.argmax()), depth.shape)
-    half = float(depth[row, column]) / np.sqrt(2)
-    if half < LEAST_HALF:
-        return None
-    middle = np.array([column + 0.5, row + 0.5])
-    around = half * np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
-    return GreyView((middle + around) / scale)
-
-
-def _even_parts(slope: NDArray[np.uint8], step: int) -> NDArray[np.int32]:
-    """Numbers (h, w) of the even regions, 0 where it is not even.
-
-    slope: uint8 (h, w), the steps of 8-bit code round each pixel.
-    """
-    even = cv2.threshold(slope, step - 1, 1, cv2.THRESH_BINARY_INV)[1]
-    return np.asarray(cv2.connectedComponents(even, connectivity=4)[1], np.int32)
-
-
-def _sheets(
-    parts: NDArray[np.int32], least: float
-) -> list[tuple[NDArray[np.float64], NDArray[np.bool_]]]:
-    """Even regions with four straight edges: corners (4, 2) and mask (h, w).
-
-    least: share of the photo from which on they are looked at.
-    """
-    few = parts[::2, ::2]  # a quarter of the pixels leaves out what is far too small
-    seen = np.bincount(np.ravel(few)) >= 0.5 * least * few.size
-    seen[0] = False  # all that is not even
-    for edge in (parts[:2], parts[-2:], parts[:, :2], parts[:, -2:]):
-        # a sheet that is cut off by the frame does not show its edges
-        seen[edge[edge < len(seen)]] = False
-    found = []
-    for k in np.flatnonzero(seen):
-        mask = np.asarray(parts == k)
-        if not least <= np.count_nonzero(mask) / mask.size <= MOST_AREA:
-            continue
-        left, top, wide, high = cv2.boundingRect(mask.view(np.uint8))
-        quad = _four_corners(mask[top : top + high, left : left + wide])
-        if quad is not None:
-            found.append((quad + np.array([left, top]), mask))
-    return found
-
-
-def _four_corners(mask: NDArray[np.bool_]) -> NDArray[np.float64] | None:
-    outlines, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    outline = max(outlines, key=len)
-    hull = cv2.convexHull(outline)
-    around = cv2.arcLength(hull, True)
-    rough = cv2.approxPolyDP(hull, 0.03 * around, True)
-    if len(rough) != 4:
-        return None
-    corners = rough[:, 0].astype(np.float64)
-    points = outline[:, 0].astype(np.float64)
-    away = np.min([_distance(points, corners[k], corners[(k + 1) % 4]) for k in range(4)], axis=0)
-    if (away <= OUTLINE_PX).mean() < STRAIGHT:
-        return None
-    sides = np.linalg.norm(corners - np.roll(corners, -1, axis=0), axis=1)
-    if sides.min() < LEAST_SIDE or sides.max() > MOST_ASPECT * sides.min():
-        return None
-    unlike = np.maximum(sides[:2], sides[2:]) / np.minimum(sides[:2], sides[2:])
-    if unlike.max() > MOST_UNLIKE:
-        return None
-    if mask.sum() < FILLED * cv2.contourArea(rough):
-        return None
-    return corners + 0.5
-
-
-def _distance(
-    points: NDArray[np.float64], start: NDArray[np.float64], end: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    along = (end - start) / np.linalg.norm(end - start)
-    offset = points - start
-    return np.asarray(np.abs(offset[:, 0] * along[1] - offset[:, 1] * along[0]))
 
 
 def _is_grey_card(
@@ -188,7 +85,7 @@ def _grain(green: NDArray[np.float32], mask: NDArray[np.bool_]) -> float:
     calm = np.log(np.maximum(green, 1e-4))
     inner = cv2.erode(mask.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
     y, x = np.nonzero(inner)
-    if len(x) < LEAST_SIDE**2:
+    if len(x) < LEAST_PIXELS:
         return np.inf
     values = calm[y, x].astype(np.float64)
     plane = np.column_stack([np.ones(len(x)), x / len(x) ** 0.5, y / len(x) ** 0.5])

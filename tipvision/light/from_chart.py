@@ -1,10 +1,10 @@
 """The light of a photo from a 24-patch chart in it."""
 
-from tipvision.light.chart_editions import COLUMNS, edition_of
-from tipvision.light.chart_fit import ChartFit, fit_chart
-from tipvision.light.find_chart import ChartView
+from tipvision.light.chart.editions import COLUMNS, edition_of
+from tipvision.light.chart.fit import ChartFit, fit_chart
+from tipvision.light.chart.patches import LONGEST_WINDOW, chart_box, read_chart
+from tipvision.light.chart.view import ChartView
 from tipvision.light.light import Light
-from tipvision.light.read_chart import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.photo.photo import Photo
 
 TILE_PX = 48  # of a tile, about: more say nothing new about its colour and cost time; our estimate

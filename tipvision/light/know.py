@@ -6,14 +6,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.bench_card import light_of_card
-from tipvision.light.chart_editions import edition_of
+from tipvision.light.chart.editions import edition_of
+from tipvision.light.chart.find import find_chart
 from tipvision.light.declared import declared_light
 from tipvision.light.estimate import estimated_light
 from tipvision.light.find_card import CardView, find_bench_card
-from tipvision.light.find_chart import find_chart
-from tipvision.light.find_grey import find_grey_card, grey_around
+from tipvision.light.find_grey import find_grey_card
 from tipvision.light.grey_card import light_of_grey
 from tipvision.light.light import Light
+from tipvision.light.pointed_grey import grey_around
 from tipvision.light.said import LightError, Said
 from tipvision.light.stored import conditions_of, light_of_stored
 from tipvision.photo.photo import Photo

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tipvision.light.chart_editions import LATEST
+from tipvision.light.chart.editions import LATEST
 from tipvision.light.stored import StoredLight
 
 CARD_REFLECTANCE = 0.18  # of a photographer's grey card (common practice, no published source)

@@ -22,7 +22,7 @@ def test_a_perfect_white_is_grey_under_every_lamp_and_white_under_d65() -> None:
 
 def test_the_chart_is_near_its_shipped_edition() -> None:
     from tipvision.colour.difference import ciede2000
-    from tipvision.light.chart_editions import LATEST, edition_of
+    from tipvision.light.chart.editions import LATEST, edition_of
 
     labs = (
         xyz_to_lab(x)

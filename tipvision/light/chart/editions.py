@@ -24,7 +24,7 @@ LATEST = "after_2014_11"
 class Edition:
     """One edition of the chart.
 
-    name:  as `chart_editions.toml` has it.
+    name:  as `editions.toml` has it.
     words: which charts that are, in plain words.
     xyz:   float64 (24, 3), CIE XYZ under D65, 2° observer, Y of a perfect white = 1, row by row
            from the top left; adapted by Bradford from the illuminant of the edition's measurement;
@@ -39,7 +39,7 @@ class Edition:
 @cache
 def editions() -> Mapping[str, Edition]:
     """Every edition by its name (reference library: colour-science 0.4.7, CCS_COLOURCHECKERS)."""
-    text = resources.files("tipvision.light").joinpath("chart_editions.toml").read_text("utf-8")
+    text = resources.files("tipvision.light.chart").joinpath("editions.toml").read_text("utf-8")
     known = {}
     for name, entry in tomllib.loads(text)["edition"].items():
         xyy = np.array(entry["xyY"], np.float64)

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from tipvision.colour.srgb import linear_table
-from tipvision.light.find_chart import find_chart
-from tipvision.light.read_chart import chart_box, read_chart
+from tipvision.light.chart.find import find_chart
+from tipvision.light.chart.patches import chart_box, read_chart
 from tipvision.photo.photo import Window
 
 

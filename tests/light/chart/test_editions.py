@@ -6,7 +6,7 @@ import pytest
 
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import xyz_to_lab
-from tipvision.light.chart_editions import LATEST, NEUTRALS, edition_of, editions
+from tipvision.light.chart.editions import LATEST, NEUTRALS, edition_of, editions
 
 PUBLISHED = {
     "before_2014_11": "ColorChecker24 - Before November 2014",

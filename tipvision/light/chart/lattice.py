@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.light.chart_tiles import Tiles
+from tipvision.light.chart.tiles import Tiles
 from tipvision.light.find_card import project
 
 LEAST_TILES, MOST_TILES = 9, 60  # of a grid; larger ones are keyboards and floors. Our estimate

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from tipvision.colour.chromaticity import D65_WHITE
 from tipvision.colour.lab import xyz_to_lab
-from tipvision.light.chart_editions import COLUMNS, ROWS
+from tipvision.light.chart.editions import COLUMNS, ROWS
 from tipvision.light.correction import PIVOT, root_terms
 from tipvision.quantiles import MAD_TO_SD
 

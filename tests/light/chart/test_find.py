@@ -6,8 +6,9 @@ import cv2
 import numpy as np
 import pytest
 
+from tipvision.light.chart.find import find_chart
+from tipvision.light.chart.layouts import layout_residual
 from tipvision.light.find_card import project
-from tipvision.light.find_chart import find_chart, layout_residual
 
 
 def off_by(studio, view, scene) -> float:

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tipvision.light.chart_editions import LATEST, NEUTRALS, edition_of
-from tipvision.light.chart_regression import AWAY, fit_matrix, fit_shading, fit_tone, weights_of
+from tipvision.light.chart.editions import LATEST, NEUTRALS, edition_of
+from tipvision.light.chart.regression import AWAY, fit_matrix, fit_shading, fit_tone, weights_of
 from tipvision.light.correction import root_terms, tone_curve
 
 REFERENCE = edition_of(LATEST).xyz

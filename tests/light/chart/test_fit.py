@@ -5,10 +5,10 @@ import pytest
 
 from tipvision.colour.difference import ciede2000
 from tipvision.colour.lab import lab_to_xyz, xyz_to_lab
-from tipvision.light.chart_editions import LATEST, edition_of
-from tipvision.light.chart_fit import fit_chart
-from tipvision.light.chart_regression import AWAY
-from tipvision.light.read_chart import Patches
+from tipvision.light.chart.editions import LATEST, edition_of
+from tipvision.light.chart.fit import fit_chart
+from tipvision.light.chart.patches import Patches
+from tipvision.light.chart.regression import AWAY
 
 EDITION = edition_of(LATEST)
 MIX = np.array([[0.45, 0.3, 0.15], [0.25, 0.6, 0.1], [0.05, 0.15, 0.8]])
