@@ -5,7 +5,7 @@ a known cause. Checks are done one after another, each result moves the causes a
 the minutes are counted until the true cause stands first with a probability of at least `FOUND`.
 Cases in which it does not stand there even when all checks are done are counted apart. The orders:
 
-- information: after every result, the check that tells most a minute (`causes/next_checks.py`);
+- tool: after every result, the check that the tool proposes (`causes/next_checks.py`);
 - minutes: the shortest check first;
 - prior: the prior probability of the causes that the check looks for, a minute;
 - trade: the usual causes one after another (`trade_order.toml`), each with the check that looks
@@ -30,7 +30,7 @@ from pipelines.bench.intervals import rate_line
 from pipelines.bench.workshop_cases import WITH_A_FAULT, Case, draw_case
 from tipvision.causes.knowledge import shipped_knowledge
 from tipvision.causes.known import Knowledge, KnownCause, KnownCheck
-from tipvision.causes.next_checks import information, is_allowed, is_open, outcomes
+from tipvision.causes.next_checks import check_rates, is_allowed, is_open
 from tipvision.causes.rank import cause_probabilities
 from tipvision.causes.verdict import verdict
 
@@ -79,7 +79,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for column, at in enumerate(FOUND):
         savings.append(compared(spent, column, at, rng))
         print(f"of these, the photos that are {SURE_FROM:.0%} sure of the condition:")
-        compared({name: values[sure] for name, values in spent.items()}, column, at, rng)
+        of_sure = {name: values[sure] for name, values in spent.items()}
+        savings.append(compared(of_sure, column, at, rng))
     return int(min(savings) < ASKED_SAVING)
 
 
@@ -187,14 +188,17 @@ def looked_for(search: Search, check: KnownCheck, knowledge: Knowledge) -> float
     )
 
 
-def by_information(
-    search: Search, knowledge: Knowledge
-) -> Callable[[Sequence[KnownCheck]], KnownCheck]:
-    def worth(check: KnownCheck) -> float:
-        results = outcomes(check, search.causes, search.told, knowledge)
-        return information(search.p, results) / check.minutes
+def by_tool(search: Search, knowledge: Knowledge) -> Callable[[Sequence[KnownCheck]], KnownCheck]:
+    place = {id_: at for at, id_ in enumerate(knowledge.causes)}
+    places = [place[cause.id] for cause in search.causes]
 
-    return lambda left: max(left, key=worth)
+    def best(left: Sequence[KnownCheck]) -> KnownCheck:
+        p = np.zeros(len(place))
+        p[places] = search.p
+        rate = check_rates(p, search.checks, search.told, knowledge)
+        return max(left, key=lambda check: rate[check.id])
+
+    return best
 
 
 def by_minutes(
@@ -219,7 +223,7 @@ def by_trade(search: Search, knowledge: Knowledge) -> Callable[[Sequence[KnownCh
 
 
 ORDERS: Mapping[str, Order] = {
-    "information": by_information,
+    "tool": by_tool,
     "minutes": by_minutes,
     "prior": by_prior,
     "trade": by_trade,

@@ -3,15 +3,12 @@
 from dataclasses import replace
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from hypothesis.extra.numpy import arrays
-from scipy.stats import entropy
 
 from tipvision.causes.explanation import Engine, Verdict
 from tipvision.causes.knowledge import shipped_knowledge
-from tipvision.causes.next_checks import MOST_CHECKS, information, next_checks, outcomes
+from tipvision.causes.next_checks import MOST_CHECKS, check_rates, next_checks
 from tipvision.causes.rank import cause_probabilities
 from tipvision.causes.verdict import verdict
 from tipvision.condition.condition import Condition
@@ -31,45 +28,15 @@ def _ids(
     return [check.id for check in next_checks(probabilities, engine, told or {}, judged, KNOWN)]
 
 
-def test_information_of_a_check_that_settles_half_of_the_doubt_by_hand() -> None:
-    # Four equal causes are 2 bits; a result that tells two from the other two leaves 1.
-    four = np.full(4, 0.25)
-    tells = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.0, 1.0]])
-    assert information(four, tells) == pytest.approx(1.0)
-    assert information(four, np.full((4, 2), 0.5)) == pytest.approx(0.0)
-    assert information(np.array([1.0, 0.0]), tells[1:3]) == pytest.approx(0.0)
-
-
-_positive = st.floats(0.01, 1)
-
-
-@given(arrays(float, 4, elements=_positive), arrays(float, (4, 3), elements=_positive))
-def test_information_is_what_the_entropy_is_expected_to_fall_by(p, results) -> None:
-    p, results = p / p.sum(), results / results.sum(axis=1, keepdims=True)
-    of_result = p @ results
-    after = [
-        entropy(p * column / q, base=2) for column, q in zip(results.T, of_result, strict=True)
-    ]
-    told = information(p, results)
-    assert told == pytest.approx(entropy(p, base=2) - of_result @ np.array(after), abs=1e-9)
-    assert -1e-12 <= told <= entropy(p, base=2)
-
-
-@pytest.mark.parametrize("check", KNOWN.checks.values(), ids=list(KNOWN.checks))
-def test_results_are_a_distribution_for_every_cause(check) -> None:
-    causes = list(KNOWN.causes.values())
-    table = outcomes(check, causes, {}, KNOWN)
-    assert table.sum(axis=1) == pytest.approx(np.ones(len(causes)))
-    assert len(outcomes(check, causes, {check.tells[0]: ""}, KNOWN)[0]) < len(table[0])
-
-
-def test_checks_are_in_order_of_what_they_tell_a_minute() -> None:
-    # By hand, with three causes of a third each, a check that settles one of them tells
-    # log2(3) − 2/3 = 0.92 bits at most: choke in 3 minutes, air filter in 5, timing light in 15,
-    # flywheel in 25.
+def test_of_checks_that_settle_as_much_the_shortest_comes_first() -> None:
+    # Three causes of a third each, each settled by a check of its own: choke in 3 minutes, air
+    # filter in 5, timing light in 15, flywheel in 25.
     third = {"air_filter_dirty": 1 / 3, "choke_on": 1 / 3, "timing_retarded": 1 / 3}
-    ids = _ids(third, Engine("four", "carburettor"))
-    assert ids == ["choke", "air_filter", "timing_light", "flywheel"]
+    p = np.array([third.get(id_, 0.0) for id_ in KNOWN.causes])
+    rate = check_rates(p, list(KNOWN.checks.values()), {}, KNOWN)
+    asked = ["choke", "air_filter", "timing_light", "flywheel"]
+    assert sorted(asked, key=lambda id_: -rate[id_]) == asked
+    assert _ids(third, Engine("four", "carburettor"))[:2] == asked[:2]
 
 
 def test_a_result_that_is_known_is_not_asked_for_again() -> None:
@@ -82,9 +49,13 @@ def test_a_result_that_is_known_is_not_asked_for_again() -> None:
 
 def test_the_wet_test_comes_once_the_dry_one_is_known() -> None:
     causes = {"rings_worn": 0.5, "compression_low": 0.5}
-    ids = _ids(causes, Engine("four"))
-    assert "compression_dry" in ids
-    assert "compression_wet" not in ids
+    p = np.array([causes.get(id_, 0.0) for id_ in KNOWN.causes])
+    rate = check_rates(p, list(KNOWN.checks.values()), {}, KNOWN)
+    assert "compression_dry" in rate
+    assert "compression_wet" not in rate
+    # What the wet test would bring is seen from the dry one.
+    alone = check_rates(p, [KNOWN.checks["compression_dry"]], {}, KNOWN)
+    assert rate["compression_dry"] > alone["compression_dry"]
     assert "compression_wet" in _ids(causes, Engine("four"), {"compression_dry": "low"})
     assert "compression_wet" not in _ids(causes, Engine("two"), {"compression_dry": "low"})
 

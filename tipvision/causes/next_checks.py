@@ -1,21 +1,19 @@
-"""Which checks come next: those that tell most about the cause in the fewest minutes.
+"""Which checks come next: those that are expected to find the cause in the fewest minutes.
 
-The worth of a check is the mutual information of cause and result, in bits, divided by its minutes:
-how much surer of the cause one expects to be after it (Shannon's entropy, common practice, no
-published source). Results have the probabilities that `causes.toml` gives each cause; several facts
-that one check tells are taken as independent, given the cause.
+`foresight.py` says what a check brings a minute, `results.py` what it would give. A check that
+tells next to nothing of the cause, in bits (Shannon's entropy, common practice, no published
+source), is left out.
 """
 
-from collections.abc import Container, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.causes.explanation import Check, Engine, Verdict
-from tipvision.causes.known import NEEDS, Knowledge, KnownCause, KnownCheck, KnownFact
-
-Array = NDArray[np.float64]
+from tipvision.causes.foresight import information, rates
+from tipvision.causes.known import NEEDS, Knowledge, KnownCheck
+from tipvision.causes.results import outlook
 
 # Source of all three: our estimate.
 MOST_CHECKS = 4
@@ -29,66 +27,52 @@ def is_allowed(needs: str, verdict: Verdict) -> bool:
     return NEEDS.index(needs) <= NEEDS.index(most)
 
 
-def outcomes(
-    check: KnownCheck, causes: Sequence[KnownCause], told: Container[str], knowledge: Knowledge
-) -> Array:
-    """P(result | cause), float64 (causes, results): a row for each cause, a column for each result,
-    or each combination of results, that is not told yet."""
-    table = np.ones((len(causes), 1))
-    for id_ in check.tells:
-        if id_ not in told:
-            results = _results(knowledge.facts[id_], causes)
-            table = (table[:, :, None] * results[:, None, :]).reshape(
-                len(causes), table.shape[1] * results.shape[1]
-            )
-    return table
-
-
-def _results(fact: KnownFact, causes: Sequence[KnownCause]) -> Array:
-    """P(result | cause), float64 (causes, results): what a result rules out cannot have it."""
-    rows = [list(cause.facts.get(fact.id, fact.usual).values()) for cause in causes]
-    table = np.array(rows, dtype=float).reshape(len(causes), len(fact.usual))
-    for column, result in enumerate(fact.usual):
-        if left := fact.leaves.get(result):
-            table[[cause.id not in left for cause in causes], column] = 0.0
-    whole: Array = table.sum(axis=1, keepdims=True)
-    return table / whole
-
-
-def information(probabilities: Array, results: Array, left: Array | None = None) -> float:
-    """Mutual information of cause and result in bits, from P(cause) (causes,) and P(result | cause)
-    (causes, results): the entropy of the result less what is left of it once the cause is known.
-
-    left: what is left for each cause, bits (causes,), where that is known already.
-    """
-    left = _entropies(results) if left is None else left
-    return _entropy(probabilities @ results) - float(probabilities @ left)
-
-
-@lru_cache(maxsize=256)
-def _outlook(check_id: str, told: frozenset[str], knowledge: Knowledge) -> tuple[Array, Array]:
-    """What `information` needs of a check, for all causes; where what is told rules one out, 0."""
-    causes = tuple(knowledge.causes.values())
-    with np.errstate(invalid="ignore"):
-        results = outcomes(knowledge.checks[check_id], causes, told, knowledge)
-    results = np.nan_to_num(results)
-    return results, _entropies(results)
-
-
-def _entropy(shares: Array) -> float:
-    return float(_entropies(shares[None, :])[0])
-
-
-def _entropies(shares: Array) -> Array:
-    """Entropy in bits of each row of shares that sum to 1; what is 0 adds nothing."""
-    bits: Array = -np.sum(shares * np.log2(np.where(shares > 0, shares, 1.0)), axis=1)
-    return bits
-
-
 def is_open(check: KnownCheck, told: Mapping[str, str], knowledge: Knowledge) -> bool:
     """Whether the result is not known yet, while that of the check before it is."""
     before = () if check.after is None else knowledge.checks[check.after].tells
     return not set(check.tells) <= told.keys() and set(before) <= told.keys()
+
+
+def check_rates(
+    p: NDArray[np.float64],
+    checks: Sequence[KnownCheck],
+    told: Mapping[str, str],
+    knowledge: Knowledge,
+) -> dict[str, float]:
+    """What each check brings a minute (`foresight.rates`), by id: of those that are open, with the
+    others in mind that open after them.
+
+    p: P(cause), float64 (causes,), in the order of the knowledge.
+    """
+    known = frozenset(told)
+    now = np.array([is_open(check, told, knowledge) for check in checks], dtype=bool)
+    after = _can_follow(checks, now, known, knowledge)
+    of_each = rates(
+        p,
+        [outlook(check.id, known.intersection(check.tells), knowledge) for check in checks],
+        np.array([check.minutes for check in checks], dtype=float),
+        now,
+        after,
+    )
+    told_by = zip(checks, of_each.tolist(), now.tolist(), strict=True)
+    return {check.id: rate for check, rate, there in told_by if there}
+
+
+def _can_follow(
+    checks: Sequence[KnownCheck],
+    now: NDArray[np.bool_],
+    known: frozenset[str],
+    knowledge: Knowledge,
+) -> NDArray[np.bool_]:
+    """Whether the check of the column is open once that of the row is done, and tells nothing that
+    this one has told; bool (n, n). now: whether each is open already."""
+    tells = np.array([[id_ in check.tells for id_ in knowledge.facts] for check in checks], float)
+    follow: NDArray[np.bool_] = np.broadcast_to(now, (len(checks), len(checks))).copy()
+    for column, check in enumerate(checks):
+        if check.after is not None and not now[column] and not known.issuperset(check.tells):
+            before = set(knowledge.checks[check.after].tells)
+            follow[:, column] = [before <= known.union(first.tells) for first in checks]
+    return np.asarray(follow & (tells @ tells.T == 0))
 
 
 def next_checks(
@@ -109,21 +93,22 @@ def next_checks(
     if healthy >= HEALTHY_FROM and verdict.engine == "run":
         return ()
     p = np.array([probabilities[id_] for id_ in knowledge.causes])
-    worth = {
-        check.id: information(
-            p, *_outlook(check.id, frozenset(told.keys() & check.tells), knowledge)
-        )
+    checks = [
+        check
         for check in knowledge.checks.values()
-        if check.kind.fits(engine)
-        and is_allowed(check.needs, verdict)
-        and is_open(check, told, knowledge)
-    }
+        if check.kind.fits(engine) and is_allowed(check.needs, verdict)
+    ]
+    rate = check_rates(p, checks, told, knowledge)
 
     def urgent(id_: str) -> bool:
         return in_danger and knowledge.checks[id_].looks_for_danger
 
-    useful = [id_ for id_, bits in worth.items() if urgent(id_) or bits >= LEAST_BITS]
-    useful.sort(key=lambda id_: (not urgent(id_), -worth[id_] / knowledge.checks[id_].minutes))
+    def tells(id_: str) -> float:
+        known = frozenset(told.keys() & knowledge.checks[id_].tells)
+        return information(p, outlook(id_, known, knowledge))
+
+    useful = [id_ for id_ in rate if urgent(id_) or tells(id_) >= LEAST_BITS]
+    useful.sort(key=lambda id_: (not urgent(id_), -rate[id_]))
     return tuple(_shown(knowledge.checks[id_], engine, knowledge) for id_ in useful[:MOST_CHECKS])
 
 
