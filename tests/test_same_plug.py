@@ -23,7 +23,7 @@ def photo(name, doubt=2.0, gates=(), **shares):
     told = {label: p / total for label, p in shares.items()}
     possible = tuple(label for label in sorted(told, key=lambda k: -told[k]) if told[label] >= 0.2)
     condition = samples.condition(possible[0], told, *possible)
-    own = () if len(possible) == 1 else (reason("undecided", labels="two"),)
+    own = () if len(possible) == 1 else (reason("undecided", labels="two", again="so"),)
     return replace(
         samples.READ,
         photo=name,

@@ -8,6 +8,7 @@ from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine
 from tipvision.condition.judge import judge, kept_open
 from tipvision.condition.model import Model, default_model
+from tipvision.condition.retake import retake
 from tipvision.light.at_the_nose import default_nose_light
 from tipvision.light.know import know_light
 from tipvision.light.light import Light
@@ -113,7 +114,7 @@ def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> 
     if measurement is None:
         reasons = gated or (reason("too_small", nose_px=floor(tip.nose_px), least=LEAST_NOSE_PX),)
         return Reading(photo.name, "unclear", reasons, light, (tip,))
-    condition = kept_open(judge(measurement, model), gated)
+    condition = kept_open(judge(measurement, model, retake(tip, light)), gated)
     reasons = (*gated, *condition.reasons)
     return Reading(
         photo=photo.name,

@@ -9,6 +9,7 @@ from tipvision.causes.explain import explain
 from tipvision.condition.features import features_of
 from tipvision.condition.judge import shows_heat, usual_values
 from tipvision.condition.model import Model
+from tipvision.condition.retake import AGAIN, retake
 from tipvision.condition.together import together
 from tipvision.measure.bands import load_bands
 from tipvision.reading import Ask
@@ -62,12 +63,13 @@ def _read_together(
     readings: Sequence[Reading], voices: Sequence[Reading], ask: Ask, model: Model
 ) -> Reading:
     """The reading of the voices, all of them measured; its photo is the one that is measured."""
+    best = min(voices, key=lambda one: (_doubt(one), one.photo))
     condition = together(
         [one.condition for one in voices if one.condition is not None],
         any(_heated(one, model) for one in voices),
         model,
+        retake(best.tips[0], best.light) if best.light else AGAIN,
     )
-    best = min(voices, key=lambda one: (_doubt(one), one.photo))
     if best.condition is not None and best.condition.label == condition.label:
         condition = replace(condition, evidence=best.condition.evidence)
     gates = tuple(_told_by_all(readings)) if any(map(gated, voices)) else ()

@@ -13,6 +13,7 @@ from tipvision.condition.detectors import describes_alone, detected
 from tipvision.condition.evidence_of import evidence_of
 from tipvision.condition.features import NAMES, Features, features_of
 from tipvision.condition.model import Model
+from tipvision.condition.retake import AGAIN
 from tipvision.condition.sets import allowed
 from tipvision.measure.bands import load_bands
 from tipvision.measure.measurement import Measurement
@@ -38,11 +39,13 @@ class Judgement:
     attribution: Attribution
 
 
-def judge(measurement: Measurement, model: Model) -> Condition:
+def judge(measurement: Measurement, model: Model, again: str = AGAIN) -> Condition:
     """Probabilities of the conditions, the answers allowed, and why if there are several.
 
     Each draw of the light gives probabilities; their mean, calibrated, is the answer, so an unknown
     lamp makes a wider answer.
+
+    again: how to take the photo again where it allows several answers (`retake.py`).
     """
     features = features_of(measurement, load_bands())
     judged = judgement(features, model)
@@ -54,7 +57,7 @@ def judge(measurement: Measurement, model: Model) -> Condition:
         coverage=model.coverage,
         findings=judged.findings,
         evidence=evidence_of(judged.attribution, usual_values(features), model),
-        reasons=reasons_for(judged.possible, judged.outside),
+        reasons=reasons_for(judged.possible, judged.outside, again),
     )
 
 
@@ -128,13 +131,18 @@ def _calibrated(averages: NDArray[np.float64], model: Model) -> NDArray[np.float
     return np.asarray(chances / chances.sum())
 
 
-def reasons_for(possible: tuple[str, ...], outside: bool) -> tuple[Reason, ...]:
-    """Why the likeliest label does not stand alone; empty where it does."""
+def reasons_for(possible: tuple[str, ...], outside: bool, again: str) -> tuple[Reason, ...]:
+    """Why the likeliest label does not stand alone; empty where it does. `again` as in `judge`."""
     if outside:
         return (reason("outside_model"),)
     if frozenset(possible) == BLACKS:
         return (reason("dry_or_wet"),)
     if len(possible) > 1:
-        labels = ", ".join(label.replace("_", " ") for label in possible)
-        return (reason("undecided", labels=labels),)
+        labels = ", ".join(named(label) for label in possible)
+        return (reason("undecided", labels=labels, again=again),)
     return ()
+
+
+def named(label: str) -> str:
+    """A label in plain words."""
+    return "only findings" if label == "none" else label.replace("_", " ")

@@ -22,6 +22,7 @@ from tipvision.condition.condition import CONDITIONS, FINDINGS, LABELS, Conditio
 from tipvision.condition.curves import Array
 from tipvision.condition.judge import answers, reasons_for
 from tipvision.condition.model import Model
+from tipvision.condition.retake import AGAIN
 from tipvision.record.reason import Reason
 
 # Share of a photo's error that another photo of the plug has as well; measured:
@@ -38,12 +39,16 @@ APART = Reason(
 )
 
 
-def together(conditions: Sequence[Condition], heated: bool, model: Model) -> Condition:
+def together(
+    conditions: Sequence[Condition], heated: bool, model: Model, again: str = AGAIN
+) -> Condition:
     """One condition of what the model says of each photo of a plug; their order does not matter.
 
-    heated: whether any photo shows a sign of heat. A photo that is unlike anything the model knows
-    makes the plug so. Where the photos disagree the labels of each stay possible. No evidence is
-    told: sentences speak of one photo. Raises ValueError for no condition.
+    heated: whether any photo shows a sign of heat. again: as in `judge.judge`.
+
+    A photo that is unlike anything the model knows makes the plug so. Where the photos disagree the
+    labels of each stay possible. No evidence is told: sentences speak of one photo. Raises
+    ValueError for no condition.
     """
     findings = strongest([one.findings for one in conditions])
     told = pooled([one.probabilities for one in conditions])
@@ -51,7 +56,7 @@ def together(conditions: Sequence[Condition], heated: bool, model: Model) -> Con
     possible = answers(asked, heated, model)
     sets = [one.possible for one in conditions]
     outside = any(r.code == "outside_model" for one in conditions for r in one.reasons)
-    reasons = reasons_for(possible, outside)
+    reasons = reasons_for(possible, outside, again)
     if disagree(sets, model.coverage):
         either = {*possible, *chain.from_iterable(sets)}
         possible = tuple(sorted(either, key=lambda label: (-told[label], LABELS.index(label))))

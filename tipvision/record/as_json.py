@@ -79,8 +79,8 @@ def _colour(measurement: Measurement | None) -> dict[str, Any] | None:
     if measurement is None:
         return None
     return {
-        "lab": _numbers(measurement.lab),
-        "sd": _numbers(measurement.sd),
+        "lab": hundredths(measurement.lab),
+        "sd": hundredths(measurement.sd),
         "illuminant": "D65",
         "observer": "2",
         "bands": {name: round(d, 2) for name, d in measurement.bands.items()},
@@ -100,7 +100,7 @@ def _light(light: Light | None) -> dict[str, Any] | None:
     return {
         "source": light.source,
         "cct_k": None if light.cct_k is None else round(light.cct_k),
-        "grey_sd": _numbers(grey_sd(light)),
+        "grey_sd": hundredths(grey_sd(light)),
         "px_per_mm": None if light.px_per_mm is None else round(light.px_per_mm, 3),
     }
 
@@ -149,5 +149,6 @@ def _explanation(explanation: Explanation | None) -> dict[str, Any]:
     }
 
 
-def _numbers(values: np.ndarray[Any, np.dtype[np.float64]]) -> list[float]:
+def hundredths(values: np.ndarray[Any, np.dtype[np.float64]]) -> list[float]:
+    """Values as the record has them."""
     return [round(float(v), 2) for v in values]
