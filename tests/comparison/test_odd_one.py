@@ -104,7 +104,9 @@ def test_the_common_condition() -> None:
 
 def test_a_settled_condition_stands_apart_from_others_that_are_open_but_agree() -> None:
     settled, wet = sets.plug(60.0, "normal"), sets.plug(20.5, "wet_black")
-    undecided = replace(settled, outcome="unclear", reasons=(reason("undecided", labels="two"),))
+    undecided = replace(
+        settled, outcome="unclear", reasons=(reason("undecided", labels="two", again="so"),)
+    )
     still_open = replace(
         undecided, condition=replace(settled.condition, possible=("normal", "chalk_white"))
     )

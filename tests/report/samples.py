@@ -40,7 +40,7 @@ REASONS = tuple(
         "light_mismatch": {"fault": "the camera is another one"},
         "dry_or_wet": {},
         "outside_model": {},
-        "undecided": {"labels": "normal or unused"},
+        "undecided": {"labels": "normal or unused", "again": "closer"},
     }.items()
 )
 

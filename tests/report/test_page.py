@@ -17,7 +17,7 @@ from tipvision.record.reading import Reading
 from tipvision.record.reason import Reason
 from tipvision.report.contents import MOST_CAUSES, Shown, contents_of
 from tipvision.report.engine_words import engine_words
-from tipvision.report.page import plug_page, report_page, write_report
+from tipvision.report.page import plug_page, report_page, unbroken_options, write_report
 
 EVERY = pytest.mark.parametrize("name", samples.ALL)
 HOSTILE = "<img src=x onerror=\"alert('1')\">&amp;{{ 7 * 7 }}</style><script>"
@@ -215,3 +215,10 @@ def test_jinja_is_loaded_only_when_a_page_is_made() -> None:
     code = "import sys, tipvision.report.page; sys.exit('jinja2' in sys.modules)"
     root = Path(__file__).parents[2]
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
+
+
+def test_an_option_to_type_stays_on_one_line_and_text_stays_text() -> None:
+    told = unbroken_options("with <b> --plug all & so.")
+    assert told == 'with &lt;b&gt; <span class="option">--plug</span> all &amp; so.'
+    page = page_of(samples.ALL["several"])
+    assert '<span class="option">--plug</span>' in page

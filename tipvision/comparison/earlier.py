@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from tipvision.comparison.labels import cylinder_of, plug_name, without_cylinder
+from tipvision.record.as_json import hundredths
 from tipvision.record.check import faults_of
 from tipvision.record.reading import Reading
 
@@ -123,8 +124,7 @@ def earlier_of(reading: Reading, taken: str | None, plug: Whose = Whose()) -> Ea
         return None
     settled = reading.condition.label if reading.outcome == "read" and reading.condition else None
     lab, sd = (
-        tuple(round(float(v), 2) for v in values)
-        for values in (reading.measurement.lab, reading.measurement.sd)
+        tuple(hundredths(values)) for values in (reading.measurement.lab, reading.measurement.sd)
     )
     return Earlier(taken, lab, sd, settled, ntpath.basename(reading.photo), plug)
 

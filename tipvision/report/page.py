@@ -1,10 +1,11 @@
 """The reading of one photo as one self-contained HTML page that prints on a sheet of A4."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,11 @@ from tipvision.report.picture import png_uri
 from tipvision.report.shop import Shop
 from tipvision.report.words import opening, percent
 from tipvision.templates import templates_of
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
+OPTION = re.compile(r"--[a-z][a-z-]*[a-z]")
 
 
 def report_page(
@@ -64,7 +70,17 @@ def render(template: str, shop: Shop, facts: Mapping[str, Any]) -> str:
     return str(_environment().get_template(template).render(ours | dict(facts)))
 
 
+def unbroken_options(text: str) -> "Markup":
+    """The text as markup that keeps each option of the command line, such as `--tip`, on one line:
+    browsers break lines after a hyphen."""
+    from markupsafe import Markup, escape
+
+    return Markup(OPTION.sub(r'<span class="option">\g<0></span>', str(escape(text))))
+
+
 @cache
 def _environment() -> Any:
     """The templates, each compiled once."""
-    return templates_of("tipvision.report", percent=percent, opening=opening)
+    return templates_of(
+        "tipvision.report", percent=percent, opening=opening, unbroken=unbroken_options
+    )

@@ -120,7 +120,9 @@ def _rows(labels: Path) -> Iterator[tuple[int, dict[str, str]]]:
             reader.fieldnames = names
             for row in reader:
                 yield reader.line_num, {k: v for k, v in row.items() if isinstance(v, str)}
-    except (OSError, UnicodeError, csv.Error) as error:
+    except OSError as error:
+        raise LabelsError(f"{labels}: {error.strerror}. Give a CSV file of labels.") from error
+    except (UnicodeError, csv.Error) as error:
         raise LabelsError(f"{labels} cannot be read as a CSV file in UTF-8. Save it so.") from error
 
 

@@ -171,10 +171,4 @@ def _text(name: str) -> str:
 
 @cache
 def _environment() -> Any:
-    """The templates of this folder; those of the reports, which they build on, as `report/…`."""
-    from jinja2 import ChoiceLoader, PrefixLoader
-
-    own: Any = templates_of("tipvision.batch.views", percent=percent, grouped=lambda n: f"{n:,}")
-    reports: Any = templates_of("tipvision.report")
-    own.loader = ChoiceLoader([PrefixLoader({"report": reports.loader}), own.loader])
-    return own
+    return templates_of("tipvision.batch.views", percent=percent, grouped=lambda n: f"{n:,}")
