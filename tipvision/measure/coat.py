@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from tipvision.light.light import Light
 from tipvision.measure.coat_view import COAT_PX, KNOWN, coat_view, cut_round, doubt_of
+from tipvision.onnx_net import answers, load_nets
 from tipvision.photo.photo import Window
-from tipvision.sealed import ModelFault, sealed
 from tipvision.shipped import models_folder
 from tipvision.tip.tip import Part
 
@@ -55,14 +55,8 @@ class CoatNet:
 
         Raises ModelFault when the answer has not that shape or is not finite.
         """
-        try:
-            self._net.setInput(np.ascontiguousarray(view[None]))
-            out = np.asarray(self._net.forward(), np.float32)
-        except cv2.error as error:
-            raise ModelFault(_UNFIT) from error
-        if out.shape != (1, TOLD) or not np.isfinite(out).all():
-            raise ModelFault(_UNFIT)
-        return np.asarray(out[0])
+        blob = np.ascontiguousarray(view[None])
+        return np.asarray(answers(self._net, blob, {"told": (1, TOLD)}, _UNFIT)["told"][0])
 
 
 def coat_signs(
@@ -108,9 +102,5 @@ def load_coat_net(folder: Path) -> CoatNet:
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
     net at all.
     """
-    manifest, contents = sealed(folder, (_FILE,))
-    try:
-        held = cv2.dnn.readNetFromONNX(np.frombuffer(contents[_FILE], np.uint8))
-        return CoatNet(str(manifest["name"]), str(manifest["version"]), held)
-    except (cv2.error, KeyError) as error:
-        raise ModelFault(f"{_UNFIT} It lies in {folder}.") from error
+    held = load_nets(folder, (_FILE,), _UNFIT)
+    return CoatNet(held.name, held.version, *held.nets)

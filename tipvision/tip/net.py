@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tipvision.sealed import ModelFault, sealed
+from tipvision.onnx_net import answers, load_nets
 from tipvision.shipped import models_folder
 
 COARSE_PX = 192  # side of the views that the nets see
@@ -109,32 +109,17 @@ def load_net(folder: Path) -> TipNet:
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
     net at all.
     """
-    manifest, contents = sealed(folder, _FILES)
-    try:
-        coarse, fine = (_read(contents[file]) for file in _FILES)
-        return TipNet(str(manifest["name"]), str(manifest["version"]), coarse, fine)
-    except (cv2.error, KeyError) as error:
-        raise ModelFault(f"{_UNFIT} It lies in {folder}.") from error
-
-
-def _read(content: bytes) -> cv2.dnn.Net:
-    return cv2.dnn.readNetFromONNX(np.frombuffer(content, np.uint8))
+    held = load_nets(folder, _FILES, _UNFIT)
+    return TipNet(held.name, held.version, *held.nets)
 
 
 def _run(
     net: cv2.dnn.Net, view: NDArray[np.uint8], names: tuple[str, ...]
 ) -> Mapping[str, NDArray[np.float32]]:
     """Answers by name. Raises ModelFault when one has not the shape it should have."""
-    try:
-        net.setInput(cv2.dnn.blobFromImage(view, scalefactor=2 / 255, mean=(127.5,) * 3))  # -1 to 1
-        answers = (np.asarray(answer, np.float32) for answer in net.forward(names))
-    except cv2.error as error:
-        raise ModelFault(_UNFIT) from error
-    out = dict(zip(names, answers, strict=True))
-    for name, answer in out.items():
-        if answer.shape != _SHAPES[name] or not np.isfinite(answer).all():
-            raise ModelFault(_UNFIT)
-    return out
+    blob = cv2.dnn.blobFromImage(view, scalefactor=2 / 255, mean=(127.5,) * 3)  # -1 to 1
+    wanted = {name: _SHAPES[name] for name in names}
+    return answers(net, np.asarray(blob, np.float32), wanted, _UNFIT)
 
 
 def _sigmoid(x: NDArray[np.float32]) -> NDArray[np.float32]:
