@@ -5,15 +5,23 @@
 
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
 import nbformat
 from nbclient import NotebookClient
 
+from pipelines.parser import parser_of
 
-def main(folder: Path) -> int:
+
+def main(arguments: Sequence[str] | None = None) -> int:
     """Print a line a notebook; the first cell that fails stops the run with its traceback."""
+    parser = parser_of("run_notebooks", __doc__)
+    parser.add_argument("folder", type=Path)
+    folder: Path = parser.parse_args(arguments).folder
     notebooks = sorted(folder.glob("*.ipynb"))
+    if not notebooks:
+        print(f"error: no notebook lies in {folder}", file=sys.stderr)
     for path in notebooks:
         start = time.perf_counter()
         notebook = nbformat.read(path, as_version=4)
@@ -24,4 +32,4 @@ def main(folder: Path) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1])))
+    sys.exit(main())

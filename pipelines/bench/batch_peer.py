@@ -30,7 +30,7 @@ from PIL import Image
 from pipelines.bench.batch_photos import distinct
 from pipelines.bench.whole_process import made_elsewhere, spent
 from tipvision.colour.srgb import RGB_TO_XYZ, encode
-from tipvision.light.chart_editions import COLUMNS, LATEST, ROWS, edition_of
+from tipvision.light.chart.editions import COLUMNS, LATEST, ROWS, edition_of
 
 LEAST_RATIO = 10.0
 PROGRAM = "bench_peer.py"

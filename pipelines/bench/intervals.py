@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from tipvision.teaching.intervals import wilson
 
 
-def rate_line(name: str, hits: int, count: int) -> str:
-    """One printed line: k of n, the rate and its 95 % interval."""
+def rate_line(name: str, hits: int, count: int, decimals: int = 0) -> str:
+    """One printed line: k of n, the rate and its 95 % interval, in percent."""
     if count == 0:
         return f"{name}: none to count"
     low, high = wilson(hits, count)
-    return f"{name}: {hits} of {count} = {hits / count:.0%} (95 % interval {low:.0%} to {high:.0%})"
+    rate, low, high = (f"{share:.{decimals}%}" for share in (hits / count, low, high))
+    return f"{name}: {hits} of {count} = {rate} (95 % interval {low} to {high})"
 
 
 def median_interval(values: Sequence[float]) -> tuple[float, tuple[float, float]]:

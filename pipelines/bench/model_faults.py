@@ -5,7 +5,6 @@ and promotion, after each of which a whole model must serve; and so many models 
 changed, or one file cut short or gone, each of which must be refused.
 """
 
-import argparse
 import os
 import shutil
 import signal
@@ -18,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 
+from pipelines.bench.parser import parser_of
 from tipvision.condition.condition import CONDITIONS
 from tipvision.condition.features import ONCE, UNDER_LIGHT
 from tipvision.condition.model import Model, default_model
@@ -35,11 +35,7 @@ FILES = ("manifest.json", "parameters.json", "arrays.npz")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.bench.model_faults",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("model_faults", __doc__)
     parser.add_argument("--count", type=int, default=200)
     count = parser.parse_args(arguments).count
     with tempfile.TemporaryDirectory() as folder:

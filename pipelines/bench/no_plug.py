@@ -8,7 +8,6 @@ developed of each render from number N on; a photo without a row had nothing in 
 for a nose of 20 pixels. All that are named are counted; the last line sums them up.
 """
 
-import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -16,7 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from pipelines.bench.outside import row_says
+from pipelines.bench.intervals import rate_line
+from pipelines.bench.outside import row_says, rows_of
 from pipelines.bench.parser import parser_of
 from pipelines.condition.figures import judged_rows
 from pipelines.condition.rows import Table, read_table
@@ -25,7 +25,6 @@ from pipelines.studio.looks.deck import slot
 from pipelines.tip_net.listing import Entry, SetFault, listed
 from tipvision.condition.model import Model, default_model
 from tipvision.reading import read
-from tipvision.teaching.intervals import wilson
 
 MOST_ANSWERED = 0.01
 
@@ -86,16 +85,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def told(name: str, count: Count) -> Count:
     """The count, once it is printed."""
     for what, hits in (("taken for one", count.seen), ("answered", count.answered)):
-        print(f"{name} without a plug, {what}: {_rate(hits, count.photos)}", flush=True)
+        # in tenths of a percent: what is asked for is less than one
+        line = rate_line(f"{name} without a plug, {what}", hits, count.photos, decimals=1)
+        print(line, flush=True)
     return count
-
-
-def _rate(hits: int, count: int) -> str:
-    """In tenths of a percent: what is asked for is less than one."""
-    if count == 0:
-        return "none to count"
-    low, high = wilson(hits, count)
-    return f"{hits} of {count} = {hits / count:.1%} (95 % interval {low:.1%} to {high:.1%})"
 
 
 def without_plug(entries: Iterable[Entry]) -> Iterator[Path]:
@@ -112,9 +105,8 @@ def chart_photos(entries: Iterable[Entry]) -> Iterator[Path]:
 
 def outside_files(folder: Path, part: str | None) -> Iterator[Path]:
     """Photos of `folder/index.jsonl` that show no plug."""
-    for line in (folder / "index.jsonl").read_text("utf-8").splitlines():
-        row = json.loads(line)
-        if part in (None, row.get("part")) and row_says(row) == "not_a_plug":
+    for row in rows_of(folder, part):
+        if row_says(row) == "not_a_plug":
             yield folder / row["file"]
 
 

@@ -32,8 +32,11 @@ def main() -> int:
     parser.add_argument("--part", choices=("look", "count"), help="only the rows of this part")
     parser.add_argument("-v", "--verbose", action="store_true", help="a line a photo")
     options = parser.parse_args()
-    lines = (options.outside / "index.jsonl").read_text("utf-8").splitlines()
-    rows = [row for row in map(json.loads, lines) if options.part in (None, row.get("part"))]
+    try:
+        rows = rows_of(options.outside, options.part)
+    except ValueError as error:
+        print(f"error: {error}", file=sys.stderr)
+        return 1
     counts: collections.Counter[str] = collections.Counter()
     overlaps: list[float] = []
     for row in rows:
@@ -44,6 +47,21 @@ def main() -> int:
             print(row["file"], row_says(row), "->", readings[0].outcome, reasons)
     report(len(rows), counts, overlaps)
     return 0
+
+
+def rows_of(folder: Path, part: str | None) -> list[dict[str, Any]]:
+    """Rows of `folder/index.jsonl`, of one part or of all.
+
+    Raises ValueError where it is missing or a line is no row.
+    """
+    path = folder / "index.jsonl"
+    try:
+        rows = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
+        return [row for row in rows if part in (None, row.get("part"))]
+    except OSError as error:
+        raise ValueError(f"{path}: {error.strerror}. Name a folder that holds it.") from error
+    except (ValueError, AttributeError) as error:
+        raise ValueError(f"{path}: a line is no JSON object. Correct it.") from error
 
 
 def row_says(row: dict[str, Any]) -> str | None:

@@ -1,12 +1,10 @@
-"""The command line of a bench whose help is all that its module says of it."""
+"""The command line of a bench."""
 
 import argparse
+
+from pipelines import parser
 
 
 def parser_of(name: str, text: str | None) -> argparse.ArgumentParser:
     """A parser for `pipelines.bench.NAME`. text: the module's docstring, shown as it stands."""
-    return argparse.ArgumentParser(
-        prog=f"python -m pipelines.bench.{name}",
-        description=text,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    return parser.parser_of(f"bench.{name}", text)

@@ -11,14 +11,12 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
+from pipelines.parser import parser_of
+
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Parse the arguments and run the wanted job; what fails is said in one line."""
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.coat",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("coat", __doc__)
     jobs = parser.add_subparsers(required=True, metavar="COMMAND", dest="job")
     crops = jobs.add_parser("crops", help="measure photos with truth and cut their noses out")
     crops.add_argument("--photos", type=Path, nargs="+", required=True, metavar="DIR")
@@ -31,6 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     train.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
     train.add_argument("--fine", type=Path, default=Path("models/tip/fine.onnx"))
     train.add_argument("--seconds", type=float, required=True, help="of each run")
+    train.add_argument("--batch", type=int, default=256, help="views a step (default 256)")
     train.add_argument("--out", type=Path, required=True, metavar="DIR")
     train.add_argument("--part", type=int, help="this run alone (default: all of them)")
     ship = jobs.add_parser("ship", help="seal a trained net as a model folder")
@@ -53,13 +52,13 @@ def _run(a: argparse.Namespace) -> None:
 
         print(f"{write_noses(a.photos, a.out, a.workers)} rows")
     elif a.job == "train":
-        from pipelines.coat.train import run_part, train_all
+        from pipelines.coat.train import Course, run_part, train_all
 
+        course = Course(tuple(a.rows), tuple(a.crops), a.fine, a.seconds, a.batch)
         if a.part is None:
-            train_all(a.rows, a.crops, a.fine, a.out, a.seconds)
+            train_all(course, a.out)
         else:
-            figures = run_part(a.rows, a.crops, a.fine, a.out, a.seconds, a.part)
-            print(json.dumps(figures))
+            print(json.dumps(run_part(course, a.out, a.part)))
     elif a.job == "ship":
         from pipelines.coat.ship import ship
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from pipelines.arrays import read_arrays
 from pipelines.condition.rows import Nose, Row, noses_of, row_of, table_of, write_table
 from pipelines.tip_net.listing import Entry, listed
 from tipvision.colour.srgb import decode, encode
@@ -20,6 +21,9 @@ from tipvision.measure.coat_view import Cut, cut_round, doubt_of
 QUALITY = 93  # of the stored JPEG: the photo was one before
 OUTSIDE = 1  # of the stored mask's lowest bit; parts are even numbers then
 MOST_TERMS = max(TERMS.values())
+COLUMNS = ("degree", "matrix", "tone", "doubt", "shine")
+PACKED = ("picture", "parts")
+STORED = (*COLUMNS, *(f"{name}{part}" for name in PACKED for part in ("", "_ends", "_of")))
 
 
 @dataclass(frozen=True)
@@ -88,12 +92,9 @@ def write_crops(path: Path, crops: Iterable[Crop]) -> int:
     """Write an .npz, plain arrays alone; the crops are kept in their order. Returns how many."""
     held = list(crops)
     path.parent.mkdir(parents=True, exist_ok=True)
-    columns = {
-        name: np.array([getattr(crop, name) for crop in held])
-        for name in ("degree", "matrix", "tone", "doubt", "shine")
-    }
+    columns = {name: np.array([getattr(crop, name) for crop in held]) for name in COLUMNS}
     packed = {}
-    for name in ("picture", "parts"):
+    for name in PACKED:
         unlike = dict.fromkeys(getattr(crop, name) for crop in held)
         place = {content: k for k, content in enumerate(unlike)}
         packed[name] = np.frombuffer(b"".join(unlike), np.uint8)
@@ -114,23 +115,21 @@ class Crops:
 
 
 def read_crops(paths: Sequence[Path]) -> Crops:
-    """What `write_crops` wrote, file after file."""
+    """What `write_crops` wrote, file after file. Raises ValueError where one cannot be read."""
     cuts: list[Cut] = []
     lights: list[Correction] = []
     doubt, shine = [], []
     for path in paths:
-        with np.load(path, allow_pickle=False) as held:
-            pictures = _unpacked(held["picture"], held["picture_ends"], cv2.IMREAD_COLOR)
-            parts = _unpacked(held["parts"], held["parts_ends"], cv2.IMREAD_GRAYSCALE)
-            for k, m in zip(held["picture_of"], held["parts_of"], strict=True):
-                cuts.append(_cut(pictures[k], parts[m]))
-            for degree, matrix, tone in zip(
-                held["degree"], held["matrix"], held["tone"], strict=True
-            ):
-                terms = matrix[:, : TERMS[int(degree)]].astype(np.float64)
-                lights.append(Correction(terms, int(degree), tone.astype(np.float64)))
-            doubt.append(held["doubt"])
-            shine.append(held["shine"])
+        held = read_arrays(path, *STORED)
+        pictures = _unpacked(held["picture"], held["picture_ends"], cv2.IMREAD_COLOR)
+        parts = _unpacked(held["parts"], held["parts_ends"], cv2.IMREAD_GRAYSCALE)
+        for k, m in zip(held["picture_of"], held["parts_of"], strict=True):
+            cuts.append(_cut(pictures[k], parts[m]))
+        for degree, matrix, tone in zip(held["degree"], held["matrix"], held["tone"], strict=True):
+            terms = matrix[:, : TERMS[int(degree)]].astype(np.float64)
+            lights.append(Correction(terms, int(degree), tone.astype(np.float64)))
+        doubt.append(held["doubt"])
+        shine.append(held["shine"])
     return Crops(tuple(cuts), tuple(lights), np.concatenate(doubt), np.concatenate(shine))
 
 

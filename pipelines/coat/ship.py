@@ -1,7 +1,6 @@
 """Take a trained coat net into a model folder."""
 
 import json
-import shutil
 from pathlib import Path
 
 from pipelines.seal import seal
@@ -14,8 +13,9 @@ def ship(trained: Path, to: Path, version: str) -> None:
     file is written by hand.
     """
     figures = [json.loads(path.read_text("utf-8")) for path in sorted(trained.glob("told-*.json"))]
+    net = (trained / "coat.onnx").read_bytes()
     to.mkdir(parents=True, exist_ok=True)
-    shutil.copyfile(trained / "coat.onnx", to / "coat.onnx")
+    (to / "coat.onnx").write_bytes(net)
     manifest = {
         "name": "coat",
         "version": version,

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import torch
+from threadpoolctl import threadpool_limits
 from torch import Tensor
 from torch.nn.functional import affine_grid, grid_sample
 
@@ -66,7 +67,7 @@ def stocked(table: Table, crops: Crops, device: torch.device, threads: int = 16)
         view = coat_view(crops.cuts[k], crops.lights[k])
         views[k] = torch.from_numpy(np.round(view * 255).astype(np.uint8))
 
-    with ThreadPoolExecutor(threads) as pool:
+    with threadpool_limits(1), ThreadPoolExecutor(threads) as pool:
         list(pool.map(one, range(len(table))))
     alone = (table.label == "none").astype(np.float32)
     shares = np.concatenate([table.shares[:, :-1], table.shares[:, -1:] + alone[:, None]], 1)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from pipelines.arrays import read_arrays
 from pipelines.coat.parts import PARTS
 from pipelines.condition.rows import read_table, write_table
 from tipvision.condition.features import ONCE
@@ -25,10 +26,10 @@ def tell(rows: Sequence[Path], trained: Path, out: Path) -> int:
     table = read_table(rows)
     told = np.full((len(table), len(COAT_SIGNS)), np.nan, np.float32)
     for part in range(PARTS):
-        with np.load(trained / f"told-{part}.npz", allow_pickle=False) as held:
-            if held["rows"].max() >= len(table):
-                raise ValueError(f"{trained} was trained on more rows than these {len(table)}.")
-            told[held["rows"]] = signs_of(held["told"])
+        held = read_arrays(trained / f"told-{part}.npz", "rows", "told")
+        if held["rows"].max(initial=-1) >= len(table):
+            raise ValueError(f"{trained} was trained on more rows than these {len(table)}.")
+        told[held["rows"]] = signs_of(held["told"])
     if np.isnan(told).any():
         raise ValueError(f"{trained} was trained on fewer rows than these {len(table)}.")
     once = table.once.copy()

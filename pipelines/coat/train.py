@@ -3,10 +3,7 @@
 import copy
 import json
 import math
-import subprocess
-import sys
 import time
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,6 +20,7 @@ from pipelines.coat.net import Coat, parted
 from pipelines.coat.parts import ALL, PARTS, SEED, part_of
 from pipelines.coat.stock import Stock, plain, read, stocked, varied
 from pipelines.condition.rows import NO_PLUG, Table
+from pipelines.side_by_side import run_side_by_side
 from pipelines.tip_net.net import parameters
 from tipvision.condition.condition import CONDITIONS
 
@@ -36,10 +34,6 @@ FIRST_LOOK = 256
 """Views by which a net that begins with learnt weights is set."""
 
 
-class RunFailed(ValueError):
-    """A training run that ended before its time."""
-
-
 @dataclass(frozen=True)
 class Run:
     """net: its slow average at the end."""
@@ -49,43 +43,47 @@ class Run:
     views: int
 
 
-def train_all(
-    rows: Sequence[Path], crops: Sequence[Path], fine: Path, out: Path, seconds: float
-) -> None:
+@dataclass(frozen=True)
+class Course:
+    """What every run learns from, and how long.
+
+    rows, crops: files of the same rows. fine: the fine tip net's ONNX, with whose encoder the nets
+    begin. seconds: of each run; reading does not count. batch: views a step.
+    """
+
+    rows: tuple[Path, ...]
+    crops: tuple[Path, ...]
+    fine: Path
+    seconds: float
+    batch: int = BATCH
+
+
+def train_all(course: Course, out: Path) -> None:
     """All runs side by side, each in a process of its own; `run_part` says the rest.
 
     Raises RunFailed when one of them fails; the others run to their end.
     """
-    command = [sys.executable, "-m", "pipelines.coat", "train", "--out", str(out)]
-    command += ["--seconds", str(seconds), "--fine", str(fine)]
-    command += ["--rows", *map(str, rows), "--crops", *map(str, crops)]
-    runs = [subprocess.Popen([*command, "--part", str(k)]) for k in range(PARTS + 1)]
-    failed = [k for k, run in enumerate(runs) if run.wait() != 0]
-    if failed:
-        raise RunFailed(f"The runs {failed} failed; see above.")
+    command = ["pipelines.coat", "train", "--out", str(out), "--fine", str(course.fine)]
+    command += ["--seconds", str(course.seconds), "--batch", str(course.batch)]
+    command += ["--rows", *map(str, course.rows), "--crops", *map(str, course.crops)]
+    runs = {f"part {k}": [*command, "--part", str(k)] for k in range(PARTS + 1)}
+    run_side_by_side(runs, torch.cuda.device_count())
 
 
-def run_part(
-    rows: Sequence[Path],
-    crops: Sequence[Path],
-    fine: Path,
-    out: Path,
-    seconds: float,
-    part: int,
-) -> dict[str, Any]:
+def run_part(course: Course, out: Path, part: int) -> dict[str, Any]:
     """Train without part `part` and keep what the net tells of the rows held out as
     `out/told-PART.npz`; with `ALL` train on every row and write `out/coat.onnx`.
 
-    fine: the fine tip net's ONNX, with whose encoder it begins.
+    Figures of the run are written as `out/told-PART.json` and returned.
     """
     out.mkdir(parents=True, exist_ok=True)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cudnn.benchmark = True
-    table, held = read(rows, crops)
+    table, held = read(course.rows, course.crops)
     stock = stocked(table, held, device)
     parts = part_of(table)
     learnt = np.flatnonzero((table.label != NO_PLUG) & (parts != part))
-    run = train(stock, learnt, fine, seconds, SEED + part)
+    run = train(stock, learnt, course, SEED + part)
     figures: dict[str, Any] = {
         "part": part,
         "steps": run.steps,
@@ -106,13 +104,13 @@ def run_part(
     return figures
 
 
-def train(stock: Stock, rows: NDArray[np.int64], fine: Path, seconds: float, seed: int) -> Run:
-    """Train on these rows of the stock for so long."""
+def train(stock: Stock, rows: NDArray[np.int64], course: Course, seed: int) -> Run:
+    """Train on these rows of the stock."""
     device = stock.views.device
     torch.manual_seed(seed)
     net = Coat().to(device)
     index = torch.from_numpy(rows).to(device)
-    begin_with(net, fine, varied(stock, index[:: max(1, len(index) // FIRST_LOOK)]))
+    begin_with(net, course.fine, varied(stock, index[:: max(1, len(index) // FIRST_LOOK)]))
     net = net.to(memory_format=torch.channels_last)
     slow = copy.deepcopy(net).requires_grad_(False).eval()
     weights = [p for p in net.parameters() if p.ndim > 1]
@@ -120,10 +118,10 @@ def train(stock: Stock, rows: NDArray[np.int64], fine: Path, seconds: float, see
     groups = [{"params": weights}, {"params": others, "weight_decay": 0.0}]
     optimiser = torch.optim.AdamW(groups, lr=RATE, weight_decay=DECAY)
     begin, step = time.perf_counter(), 0
-    while (share := (time.perf_counter() - begin) / seconds) < 1:
+    while (share := (time.perf_counter() - begin) / course.seconds) < 1:
         for group in optimiser.param_groups:
             group["lr"] = RATE * min(share / WARM + 0.01, _cosine(share) + 0.003)
-        chosen = index[torch.multinomial(stock.weight[index], BATCH, replacement=True)]
+        chosen = index[torch.multinomial(stock.weight[index], course.batch, replacement=True)]
         view = varied(stock, chosen).contiguous(memory_format=torch.channels_last)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             answer = net(view)
@@ -136,7 +134,7 @@ def train(stock: Stock, rows: NDArray[np.int64], fine: Path, seconds: float, see
         kept = 1 - min(EMA, (1 + step) / (10 + step))
         with torch.no_grad():
             torch._foreach_lerp_(_numbers(slow), _numbers(net), kept)
-    return Run(slow, step, step * BATCH)
+    return Run(slow, step, step * course.batch)
 
 
 def loss_of(answer: Tensor, truth: Stock) -> Tensor:
@@ -168,15 +166,15 @@ def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.floa
 
 def held_out_figures(told: NDArray[np.float32], table: Table) -> dict[str, float]:
     """How often the likeliest condition is right, and the mean -ln of what the truth got, over rows
-    that have a condition and that the tool would answer."""
+    that have a condition and that the tool would answer; without such rows their number alone."""
     own = np.isin(table.label, CONDITIONS) & table.own & (table.gated == "")
-    truth = np.array([CONDITIONS.index(label) for label in table.label[own]])
-    logits = torch.from_numpy(told[own, : len(CONDITIONS)])
-    chances = log_softmax(logits, 1).numpy()
-    return {
-        "held_out_accuracy": float((chances.argmax(axis=1) == truth).mean()),
-        "held_out_log_loss": float(-chances[np.arange(len(truth)), truth].mean()),
-    }
+    figures: dict[str, float] = {"held_out": int(own.sum())}
+    if own.any():
+        truth = np.array([CONDITIONS.index(label) for label in table.label[own]])
+        chances = log_softmax(torch.from_numpy(told[own, : len(CONDITIONS)]), 1).numpy()
+        figures["held_out_accuracy"] = float((chances.argmax(axis=1) == truth).mean())
+        figures["held_out_log_loss"] = float(-chances[np.arange(len(truth)), truth].mean())
+    return figures
 
 
 def _cosine(share: float) -> float:

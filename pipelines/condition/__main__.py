@@ -16,18 +16,16 @@ from pipelines.condition.figures import judged_rows, lines
 from pipelines.condition.fit import fit_model
 from pipelines.condition.regression import Settings
 from pipelines.condition.rows import read_table, rows_of, table_of, write_table
+from pipelines.parser import parser_of
 from tipvision.condition.model import default_model, load_model
+from tipvision.sealed import ModelFault
 from tipvision.teaching.writing import write_model
 
 NAME, VERSION = "curves", "5"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.condition",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("condition", __doc__)
     commands = parser.add_subparsers(required=True, metavar="COMMAND", dest="command")
     rows = commands.add_parser("rows", help="measure photos with truth")
     rows.add_argument("--photos", type=Path, nargs="+", required=True, metavar="DIR")
@@ -46,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parser.parse_args(arguments)
     try:
         return {"rows": _rows, "fit": _fit, "evaluate": _evaluate}[options.command](options)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, ModelFault) as error:
         print(f"error: {error}", file=sys.stderr)
         return 1
 

@@ -15,6 +15,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from pipelines.arrays import read_arrays
 from pipelines.light.rows import stored_light_of
 from pipelines.studio.truth import PlugTruth
 from pipelines.tip_net.judge import LEAST_NOSE, nearest_tip
@@ -246,15 +247,16 @@ def write_table(path: Path, table: Table) -> None:
 def read_table(paths: Sequence[Path]) -> Table:
     """One table of the rows of all files.
 
-    Raises ValueError when a file holds other features than this version measures.
+    Raises ValueError when a file cannot be read, or holds other features than this version
+    measures.
     """
     tables = []
     for path in paths:
-        with np.load(path, allow_pickle=False) as held:
-            named = (*held["under_light_names"].tolist(), *held["once_names"].tolist())
-            if named != NAMES:
-                raise ValueError(f"{path} holds features of another version. Make it again.")
-            tables.append(Table(**{name: held[name] for name in Table.__annotations__}))
+        held = read_arrays(path, "under_light_names", "once_names", *Table.__annotations__)
+        named = (*held.pop("under_light_names").tolist(), *held.pop("once_names").tolist())
+        if named != NAMES:
+            raise ValueError(f"{path} holds features of another version. Make it again.")
+        tables.append(Table(**held))
     columns = {
         name: np.concatenate([getattr(table, name) for table in tables])
         for name in Table.__annotations__

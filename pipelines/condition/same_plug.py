@@ -6,7 +6,6 @@ from the other half. The photos of a plug are developed from one render: one sid
 lamp, with other cameras, exposures and distances. What another side would tell is not in here.
 """
 
-import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -19,6 +18,7 @@ from pipelines.bench.intervals import rate_line
 from pipelines.condition.fit import COVERAGE, held_out_chances
 from pipelines.condition.regression import Settings
 from pipelines.condition.rows import Table, read_table
+from pipelines.parser import parser_of
 from tipvision.condition.condition import CONDITIONS
 from tipvision.condition.curves import Array
 from tipvision.condition.sets import allowed
@@ -147,11 +147,7 @@ def _difference(gains: Array) -> str:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    parser = argparse.ArgumentParser(
-        prog="python -m pipelines.condition.same_plug",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of("condition.same_plug", __doc__)
     parser.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     options = parser.parse_args(arguments)
     try:

@@ -38,7 +38,7 @@ def main() -> None:
     arguments = parser.parse_args()
     try:
         _run(arguments)
-    except ValueError as error:
+    except (OSError, ValueError) as error:
         raise SystemExit(str(error)) from error
 
 

@@ -7,9 +7,6 @@ checkpoint, file and figures.
 import copy
 import json
 import math
-import os
-import subprocess
-import sys
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -19,6 +16,7 @@ from typing import Any
 import torch
 from torch import Tensor, nn
 
+from pipelines.side_by_side import run_side_by_side
 from pipelines.tip_net import checkpoint
 from pipelines.tip_net.cuts import Squares
 from pipelines.tip_net.export import export
@@ -75,10 +73,6 @@ LESSONS = {
 }
 
 
-class RunFailed(ValueError):
-    """A training run that ended before its time."""
-
-
 def train_all(
     photos: Sequence[Path],
     tune: Sequence[Path],
@@ -91,18 +85,14 @@ def train_all(
 
     Raises RunFailed when one of them fails; the other runs to its end.
     """
-    gpus = torch.cuda.device_count()
     runs = {}
-    for k, name in enumerate(LESSONS):
-        command = [sys.executable, "-m", "pipelines.tip_net", "train", "--only", name]
+    for name in LESSONS:
+        command = ["pipelines.tip_net", "train", "--only", name]
         command += ["--photos", *map(str, photos), "--tune", *map(str, tune), "--out", str(out)]
         command += ["--seconds", str(seconds), "--batch", str(batch)]
         command += [] if onward is None else ["--onward", str(onward)]
-        where = {"CUDA_VISIBLE_DEVICES": str(k)} if gpus > 1 else {}
-        runs[name] = subprocess.Popen(command, env=os.environ | where)
-    failed = [name for name, run in runs.items() if run.wait() != 0]
-    if failed:
-        raise RunFailed(f"The run of {' and '.join(failed)} failed; see above.")
+        runs[name] = command
+    run_side_by_side(runs, torch.cuda.device_count())
 
 
 def train(

@@ -8,11 +8,12 @@ import pytest
 
 torch = pytest.importorskip("torch")
 
+from pipelines.side_by_side import RunFailed  # noqa: E402
 from pipelines.tip_net import checkpoint  # noqa: E402
 from pipelines.tip_net.export import export  # noqa: E402
 from pipelines.tip_net.net import Coarse, Fine, parameters  # noqa: E402
 from pipelines.tip_net.ship import ship  # noqa: E402
-from pipelines.tip_net.train import RunFailed, train, train_all  # noqa: E402
+from pipelines.tip_net.train import train, train_all  # noqa: E402
 from tests.pipelines.tip_net.made_set import write_set  # noqa: E402
 from tipvision.tip.net import load_net  # noqa: E402
 
