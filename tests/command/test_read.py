@@ -136,7 +136,7 @@ def test_the_same_photo_twice_gives_the_same_record(run, demo):
 
 
 def test_an_interrupt_ends_with_130_and_keeps_what_was_printed(run, demo, monkeypatch):
-    import tipvision.command.read as command
+    import tipvision.command.in_turn as command
 
     real, calls = command.read, []
 

@@ -59,6 +59,7 @@ def test_the_engine_file_fills_in_what_is_not_said(run, tmp_path):
         (["0.035in", "--specified", "0.028-0.031in"], "too wide"),
         (["0.05", "--specified", "0.7-0.8"], "Do not start"),  # a specification in mm tells both
         (["0.05mm"], "Do not start"),
+        (["0,5", "--specified", "0,7-0,8"], "too narrow"),
         (["0"], "Do not start"),
     ],
 )
@@ -71,6 +72,7 @@ def test_a_small_gap_whose_unit_is_known_is_answered(run, arguments, words):
     ("arguments", "words"),
     [
         (["gap", "wide"], "no number"),
+        (["mixture", "--jetted-at", "0", "--at", "1,200ft"], "write 1200 or 1.200"),
         (["gap", "0.035", "--specified", "0.028-0.031"], "0.028-0.031in"),
         (["gap", "0.035in", "--specified", "0.028-0.031"], "0.028-0.031in"),
         (["gap", "0.035", "--specified", "0.028-0.031in"], "0.035in"),

@@ -96,7 +96,7 @@ def test_a_check_trains_nothing_and_says_what_is_missing(run, shop):
     ("arguments", "fault"),
     [
         (["gone"], "is no folder"),
-        ([".", "--labels", "gone.csv"], "cannot be read"),
+        ([".", "--labels", "gone.csv"], "gone.csv: No such file"),
         ([".", "--name", "../x"], "cannot name a model"),
         ([".", "--plug-names", "*"], "where the plug stands"),
         ([".", "--stored-light", "none"], "No stored light"),

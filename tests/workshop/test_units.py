@@ -34,10 +34,28 @@ def test_celsius_there_and_back(celsius: float) -> None:
 
 @pytest.mark.parametrize(
     ("text", "mm"),
-    [("0.9", 0.9), ("0.9mm", 0.9), (" .9 mm ", 0.9), ("0.035in", 0.889), ("1 in", 25.4)],
+    [
+        ("0.9", 0.9),
+        ("0,9", 0.9),
+        ("0.9mm", 0.9),
+        (" .9 mm ", 0.9),
+        ("0.035in", 0.889),
+        ("0,035in", 0.889),
+        ("1,25", 1.25),
+        ("1 in", 25.4),
+    ],
 )
 def test_lengths_as_people_type_them(text: str, mm: float) -> None:
     assert parse_quantity(text, LENGTHS) == pytest.approx(mm, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "ways"),
+    [("1,200", "1200 or 1.200"), ("1,200ft", "1200 or 1.200"), ("12,500 m", "12500 or 12.500")],
+)
+def test_a_comma_that_may_part_thousands_is_asked_about(text: str, ways: str) -> None:
+    with pytest.raises(ValueError, match=f"two ways: write {ways}"):
+        parse_quantity(text, ALTITUDES)
 
 
 @pytest.mark.parametrize(
@@ -45,6 +63,7 @@ def test_lengths_as_people_type_them(text: str, mm: float) -> None:
     [
         ("0.75", (0.75, 0.75)),
         ("0.7-0.8", (0.7, 0.8)),
+        ("0,7-0,8", (0.7, 0.8)),
         ("0.8-0.7", (0.7, 0.8)),
         ("0.7mm-0.8mm", (0.7, 0.8)),
         ("1-2in", (25.4, 50.8)),
@@ -69,7 +88,7 @@ def test_temperatures_as_people_type_them(text: str, c: float) -> None:
     assert parse_celsius(text) == pytest.approx(c)
 
 
-@pytest.mark.parametrize("text", ["", "wide", "0.9cm", "1e999", "nan", "0,9", "--1", "1-2-3"])
+@pytest.mark.parametrize("text", ["", "wide", "0.9cm", "1e999", "nan", "0,9,1", "--1", "1-2-3"])
 def test_what_is_no_quantity_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="no number"):
         parse_span(text, LENGTHS)

@@ -32,7 +32,7 @@ from tipvision.batch.workers.crew import Crew
 from tipvision.batch.workers.hands import CrewFault, Hands
 from tipvision.batch.workers.read_one import prepared
 from tipvision.command import INTERRUPTED, READ_OK, UNREADABLE, WRONG_USAGE, say
-from tipvision.command.read import ask_of, chosen_model
+from tipvision.command.asked import ask_of, chosen_model
 from tipvision.command.written import folder_to_write
 from tipvision.light.store import StoreError
 from tipvision.report.shop import load_shop

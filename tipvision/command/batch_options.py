@@ -2,6 +2,8 @@
 
 import argparse
 
+from tipvision.command.later import later
+
 LONGEST_S = 60.0
 
 
@@ -51,10 +53,4 @@ def add_batch_options(batch: argparse.ArgumentParser) -> None:
         "--dry-run", action="store_true", help="only list what would be read, and what stands"
     )
     # ways to speak of one photo that make no sense for many
-    batch.set_defaults(run=_run, photos=[], tip=None, grey_card=None, same_plug=False, plug="all")
-
-
-def _run(options: argparse.Namespace) -> int:
-    from tipvision.command.batch import run  # loaded only when it runs
-
-    return run(options)
+    batch.set_defaults(run=later("batch"), tip=None, grey_card=None, plug="all")

@@ -5,8 +5,8 @@ import hashlib
 from pathlib import Path, PurePath
 
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
-from tipvision.light.chart_editions import edition_of
-from tipvision.light.find_chart import find_chart
+from tipvision.light.chart.editions import edition_of
+from tipvision.light.chart.find import find_chart
 from tipvision.light.from_chart import fit_of_chart
 from tipvision.light.store import (
     StoreError,

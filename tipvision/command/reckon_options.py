@@ -2,6 +2,7 @@
 
 import argparse
 
+from tipvision.command.later import later
 from tipvision.command.usage import whole_number
 
 
@@ -88,11 +89,5 @@ def _sum(
     parser = sums.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.")
     parser.add_argument("--engine-file", metavar="FILE", help="take what is not said from here")
     parser.add_argument("--json", action="store_true", help="print the answer as JSON")
-    parser.set_defaults(run=_run)
+    parser.set_defaults(run=later("reckon"))
     return parser
-
-
-def _run(options: argparse.Namespace) -> int:
-    from tipvision.command.reckon import run
-
-    return run(options)

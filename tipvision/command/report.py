@@ -7,7 +7,8 @@ from pathlib import Path
 
 from tipvision.causes.explanation import Engine
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
-from tipvision.command.read import ask_of, chosen_model, read_in_turn
+from tipvision.command.asked import ask_of, chosen_model, refuse_contradictions
+from tipvision.command.in_turn import read_in_turn
 from tipvision.command.written import shown_with_photo
 from tipvision.comparison.earlier import Whose, earlier_of, earlier_readings, whose
 from tipvision.comparison.labels import labels_of
@@ -42,6 +43,7 @@ def run(options: argparse.Namespace) -> int:
     """Read the photos and write one report of them, in each form that was asked for."""
     try:
         files = [_file(name) for name in options.out]
+        refuse_contradictions(options)
         shop, ask = load_shop(), ask_of(options)
         shown, status = _read_all(options, ask)
         if not shown:

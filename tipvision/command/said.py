@@ -4,7 +4,7 @@ import argparse
 import math
 
 from tipvision.colour.illuminants import white_of
-from tipvision.light.chart_editions import edition_of
+from tipvision.light.chart.editions import edition_of
 from tipvision.light.said import Said
 from tipvision.light.store import load
 

@@ -2,6 +2,8 @@
 
 import argparse
 
+from tipvision.command.later import later
+
 Commands = argparse._SubParsersAction
 
 
@@ -30,7 +32,7 @@ def add_train(commands: "Commands[argparse.ArgumentParser]") -> None:
     train.add_argument("--stored-light", metavar="NAME", help="a light kept, for all photos")
     train.add_argument("--check", action="store_true", help="look at the photos only, train not")
     train.add_argument("-q", "--quiet", action="store_true", help="no progress and no notes")
-    train.set_defaults(run=_run_train)
+    train.set_defaults(run=later("train"))
 
 
 def add_models(commands: "Commands[argparse.ArgumentParser]") -> None:
@@ -38,43 +40,13 @@ def add_models(commands: "Commands[argparse.ArgumentParser]") -> None:
     models = commands.add_parser("models", help="say which models there are, and which one serves")
     actions = models.add_subparsers(title="actions", required=True, metavar="ACTION")
     listed = actions.add_parser("list", help="a line for each model")
-    listed.set_defaults(run=_run_list)
+    listed.set_defaults(run=later("models", "run_list"))
     compare = actions.add_parser("compare", help="hold one against the model it was compared with")
     compare.add_argument("name", metavar="NAME", help="of one of your models")
-    compare.set_defaults(run=_run_compare)
+    compare.set_defaults(run=later("models", "run_compare"))
     promote = actions.add_parser("promote", help="let one serve, if it has earned its place")
     promote.add_argument("name", metavar="NAME", help="of one of your models")
-    promote.set_defaults(run=_run_promote)
+    promote.set_defaults(run=later("models", "run_promote"))
     revert = actions.add_parser("revert", help="let the one serve that did before")
     revert.add_argument("--shipped", action="store_true", help="go back to the model that ships")
-    revert.set_defaults(run=_run_revert)
-
-
-def _run_train(options: argparse.Namespace) -> int:
-    from tipvision.command.train import run
-
-    return run(options)
-
-
-def _run_list(options: argparse.Namespace) -> int:
-    from tipvision.command.models import run_list
-
-    return run_list(options)
-
-
-def _run_compare(options: argparse.Namespace) -> int:
-    from tipvision.command.models import run_compare
-
-    return run_compare(options)
-
-
-def _run_promote(options: argparse.Namespace) -> int:
-    from tipvision.command.models import run_promote
-
-    return run_promote(options)
-
-
-def _run_revert(options: argparse.Namespace) -> int:
-    from tipvision.command.models import run_revert
-
-    return run_revert(options)
+    revert.set_defaults(run=later("models", "run_revert"))

@@ -13,7 +13,8 @@ KELVIN_AT_0_C = 273.15
 LENGTHS = {"mm": 1.0, "in": MM_PER_INCH}  # in mm
 ALTITUDES = {"m": 1.0, "ft": M_PER_FOOT}  # in m
 
-_QUANTITY = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+))\s*°?\s*([A-Za-z]*)")
+_QUANTITY = re.compile(r"([+-]?(?:\d+[.,]?\d*|[.,]\d+))\s*°?\s*([A-Za-z]*)")
+_TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}(?!\d)")  # "1,200": thousands here, decimals there
 
 
 def mm_to_inch(mm: float) -> float:
@@ -33,7 +34,7 @@ def nm_to_lbf_ft(newton_metres: float) -> float:
 
 
 def parse_quantity(text: str, units: Mapping[str, float]) -> float:
-    """A number with or without a unit ("0.9", "0.035in", "6500 ft") in the first of `units`.
+    """A number with or without a unit ("0.9", "0,9", "0.035in", "6500 ft") in the first of `units`.
 
     Raises ValueError, with the right form, for anything else.
     """
@@ -74,9 +75,16 @@ def parse_celsius(text: str) -> float:
 
 
 def _parts(text: str) -> tuple[float | None, str | None]:
-    """The number and the unit of one quantity; None for what is not there."""
-    match = _QUANTITY.fullmatch(text.strip())
+    """The number and the unit of one quantity; None for what is not there.
+
+    Raises ValueError for a comma that may stand for decimals or for thousands.
+    """
+    text = text.strip()
+    match = _QUANTITY.fullmatch(text)
     if match is None:
         return None, None
-    value = float(match[1])
+    if _TWO_WAYS.match(text):
+        whole, part = match[1].split(",")
+        raise ValueError(f"'{text}' can be read in two ways: write {whole}{part} or {whole}.{part}")
+    value = float(match[1].replace(",", "."))
     return (value if math.isfinite(value) else None), match[2] or None
