@@ -1,14 +1,13 @@
 """The coat net begins with what the fine tip net has learnt to see of firing ends."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
-import numpy as np
 import torch
-from numpy.typing import NDArray
 from torch import Tensor, nn
 
 from pipelines.coat.net import Coat
+from pipelines.tip_net.onward import learnt_in, settled
 
 CUBE_ROOTS = 2.52
 """How much steeper the fine net's scale is (sRGB, -1 to 1) than the coat net's (cube roots of light
@@ -29,7 +28,7 @@ def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
     pairs = list(_convolutions(net))
     hooks = []
     with torch.no_grad():
-        for pair, (weight, bias) in zip(pairs, _of_file(fine, len(pairs)), strict=True):
+        for pair, (weight, bias) in zip(pairs, learnt_in(fine)[: len(pairs)], strict=True):
             own = pair[0].weight
             shift = torch.from_numpy(bias).to(own)
             learnt = torch.from_numpy(weight).to(own)
@@ -41,7 +40,7 @@ def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
                 shift = shift - learnt.sum((1, 2, 3))
             else:
                 raise ValueError(f"{fine} holds another encoder than the coat net has.")
-            hooks.append(pair[1].register_forward_pre_hook(_settled(shift)))
+            hooks.append(pair[1].register_forward_pre_hook(settled(shift)))
         was = net.training
         net.train()(view)
         net.train(was)
@@ -56,25 +55,3 @@ def _convolutions(net: Coat) -> Iterator[nn.Sequential]:
         for block in stage:
             yield block.depth
             yield block.point
-
-
-def _of_file(fine: Path, count: int) -> Iterator[tuple[NDArray[np.float32], NDArray[np.float32]]]:
-    """Weights and biases of the first convolutions."""
-    import onnx
-    from onnx import numpy_helper
-
-    graph = onnx.load(str(fine)).graph
-    held = {tensor.name: numpy_helper.to_array(tensor) for tensor in graph.initializer}
-    for node in [node for node in graph.node if node.op_type == "Conv"][:count]:
-        yield held[node.input[1]].copy(), held[node.input[2]].copy()
-
-
-def _settled(shift: Tensor) -> Callable[[nn.BatchNorm2d, tuple[Tensor]], None]:
-    """Sets a normalisation so that it adds `shift` to what it is given and changes nothing else."""
-
-    def hook(norm: nn.BatchNorm2d, given: tuple[Tensor]) -> None:
-        with torch.no_grad():
-            norm.weight.copy_(given[0].std((0, 2, 3)) + 1e-4)
-            norm.bias.copy_(shift + given[0].mean((0, 2, 3)))
-
-    return hook

@@ -15,7 +15,10 @@ def main() -> None:
     train.add_argument("--out", type=Path, required=True, help="folder for checkpoint and files")
     train.add_argument("--seconds", type=float, required=True, help="each net, over every call")
     train.add_argument(
-        "--onward", type=Path, metavar="DIR", help="begin with the nets trained there"
+        "--onward",
+        type=Path,
+        metavar="DIR",
+        help="begin with the nets of that folder (coarse.onnx, fine.onnx)",
     )
     train.add_argument("--only", choices=("coarse", "fine"), help="one net (default: both at once)")
     train.add_argument("--batch", type=int, default=384, help="views a step (default 384)")

@@ -23,6 +23,7 @@ from pipelines.tip_net.export import export
 from pipelines.tip_net.fooled import fooled_by
 from pipelines.tip_net.losses import coarse_loss, fine_loss
 from pipelines.tip_net.net import Coarse, Fine, parameters
+from pipelines.tip_net.onward import begin_with
 from pipelines.tip_net.photos import Stock, load
 from pipelines.tip_net.tune import coarse_figures, fine_figures
 from pipelines.tip_net.views import coarse_views, fine_views
@@ -38,6 +39,9 @@ WARM_SHARE = 0.04
 
 EMA = 0.999
 LOOK_EVERY_S = 40.0
+
+FIRST_VIEWS = 64
+"""Views on which the layers of an earlier net are made to answer as they did in it."""
 
 FIRST_FOOLED, FOOLED_EVERY = 500, 150
 """Steps before squares that fool the net are looked for, and between two looks."""
@@ -106,7 +110,7 @@ def train(
 ) -> dict[str, Any]:
     """Train the net of that name for `seconds` in all, over every call with the same `out`.
 
-    onward: the `out` of an earlier run, whose best net this one begins with.
+    onward: a folder with the file of an earlier net, whose weights this one begins with.
 
     Writes `out/NAME.onnx` and its figures, `out/NAME.json`, which are also returned. Reading the
     photos does not count. Raises SetFault for a set of photos that does not hold.
@@ -117,15 +121,15 @@ def train(
     lesson, stored = LESSONS[name], out / f"{name}.npz"
     torch.manual_seed(SEED)
     net = lesson.net()
-    if onward is not None:
-        groups, _ = checkpoint.read(onward / f"{name}.npz")
-        net.load_state_dict(groups["best"])
     most = RATE if onward is None else RATE_ONWARD
+    begin = time.perf_counter()
+    learn, check = load(photos, device), load(tune, device)
+    net = net.to(device)
+    if onward is not None:
+        begin_with(net, onward / f"{name}.onnx", lesson.views(learn, FIRST_VIEWS, None).pictures)
     learner = Learner.of(net, device)
     step, spent = _resumed(stored, learner, device)
     torch.manual_seed(SEED + step)
-    begin = time.perf_counter()
-    learn, check = load(photos, device), load(tune, device)
     print(
         f"{name}: {len(learn.pixels)} photos with {len(learn.photo)} firing ends, "
         f"{len(check.pixels)} to tune on; read in {time.perf_counter() - begin:.0f} s; "
@@ -203,8 +207,10 @@ class Learner:
 
 
 def _one_step(learner: Learner, lesson: Lesson, views: Any, rate: float, step: int) -> Tensor:
-    first, second = learner.net(views.pictures.contiguous(memory_format=torch.channels_last))
-    loss = lesson.loss(first, second, views)
+    pictures = views.pictures.contiguous(memory_format=torch.channels_last)
+    with torch.autocast(pictures.device.type, torch.bfloat16, enabled=pictures.is_cuda):
+        first, second = learner.net(pictures)
+    loss = lesson.loss(first.float(), second.float(), views)
     learner.step(loss, rate, step)
     return loss.detach()
 
