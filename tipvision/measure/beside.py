@@ -20,13 +20,14 @@ METALS = {"shell": Part.SHELL, "strap": Part.STRAP, "electrode": Part.ELECTRODE}
 PAIRS = (("shell", "ground"), ("strap", "shell"), ("electrode", "strap"))
 SPARKLE = 0.7  # ln of light over that round it, from which a pixel is a glint (our estimate)
 MOST_PIXELS = 1500  # of a part, about: enough for a quantile
+_IS_METAL = np.isin(np.arange(256), list(METALS.values()))  # by the value of a label
 
 Mask = NDArray[np.bool_]
 
 
 def metal_in(labels: NDArray[np.uint8]) -> Mask:
     """bool (h, w), shell, strap and electrode together."""
-    return np.asarray(np.logical_or.reduce([labels == part for part in METALS.values()]))
+    return np.asarray(_IS_METAL[labels])
 
 
 def beside_signs(

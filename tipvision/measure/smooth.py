@@ -4,7 +4,6 @@ from functools import lru_cache
 
 import cv2
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 LEAST_SIGMA = 0.8  # pixels
@@ -45,21 +44,10 @@ def _along(pictures: NDArray[np.float32], blur: NDArray[np.float32]) -> NDArray[
 
 @lru_cache(maxsize=8)  # one nose asks for a few sizes, some of them twice
 def _blur(n: int, sigma: float) -> NDArray[np.float32]:
-    """The matrix (n, n) that blurs a line of n pixels as `cv2.GaussianBlur` does, mirrored at its
-    ends; two products with it cost less than a wide filter over a small picture."""
-    if n == 1:
-        return np.ones((1, 1), np.float32)
-    size, period = round(8 * sigma + 1) | 1, 2 * (n - 1)
-    images = (size // 2 + 2 * n) // period + 1
-    middle = images * period + 2 * n
-    kernel = np.zeros(2 * middle + 1, np.float32)
-    around = slice(middle - size // 2, middle + size // 2 + 1)
-    kernel[around] = cv2.getGaussianKernel(size, sigma, cv2.CV_32F)[:, 0]
-    windows = sliding_window_view(kernel, n)
-    matrix = np.zeros((n, n), np.float32)
-    for image in range(-images, images + 1):
-        start = middle - image * period
-        matrix += windows[start - n + 1 : start + 1, ::-1]  # of each pixel
-        matrix[:, 1:-1] += windows[start : start + n, 1:-1]  # of its mirror image
+    """The matrix (n, n) that blurs a line of n pixels as `cv2.GaussianBlur` does; two products with
+    it cost less than a wide filter over a small picture."""
+    kernel = cv2.getGaussianKernel(round(8 * sigma + 1) | 1, sigma, cv2.CV_32F)
+    points = np.eye(n, dtype=np.float32)
+    matrix = np.asarray(cv2.sepFilter2D(points, -1, np.ones(1, np.float32), kernel), np.float32)
     matrix.flags.writeable = False
     return matrix

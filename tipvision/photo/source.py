@@ -30,10 +30,11 @@ def stream_of(name: str) -> IO[bytes]:
         raise PhotoFault("This is a device or pipe, not a photo.", "Name a photo file.")
     try:
         stream = path.open("rb")
-        if os.fstat(stream.fileno()).st_size > HELD_BYTES:
+        length = os.fstat(stream.fileno()).st_size
+        if length > HELD_BYTES:
             return _bounded(stream)
         with stream:
-            return held(stream.read(MOST_BYTES + 1))
+            return held(_all_of(stream, length))
     except FileNotFoundError as error:
         raise PhotoFault("There is no such file.", "Check the name and the folder.") from error
     except (OSError, ValueError) as error:
@@ -53,6 +54,13 @@ def length_of(stream: IO[bytes]) -> int:
     length = stream.seek(0, io.SEEK_END)
     stream.seek(0)
     return length
+
+
+def _all_of(stream: IO[bytes], length: int) -> bytes:
+    """The bytes of a file said to have so many. Some systems say 0 of files that have more, and one
+    may grow: the bound is only asked for then, as room for all of it is made at once."""
+    content = stream.read(length + 1)
+    return content if len(content) <= length else content + stream.read(MOST_BYTES + 1)
 
 
 def _bounded(stream: IO[bytes]) -> IO[bytes]:

@@ -72,9 +72,11 @@ def _turns(lattice: Lattice) -> tuple[NDArray[np.int_], NDArray[np.float64]]:
         counts = in_column.astype(int) @ in_row.T.astype(int)  # of tiles, by window
         found.append((basis, across, down, counts))
     least = max(LEAST_SEEN, max(int(counts.max()) for *_, counts in found) - FEWER_SEEN)
-    seen, turns = [], []
+    seen, turns = [np.empty(0, np.int_)], [np.empty((0, 3, 3))]
     for basis, across, down, counts in found:
         column, row = np.nonzero(counts >= least)
+        if not len(column):  # so with most bases
+            continue
         turn = np.tile(np.eye(3), (len(row), 1, 1))
         turn[:, :2, :2] = basis
         turn[:, :2, 2] = np.stack([across[column], down[row]], axis=1) @ basis.T
