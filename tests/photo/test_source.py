@@ -51,6 +51,18 @@ def test_standard_input_is_read_up_to_the_bound(monkeypatch):
         photo_from("held.jpg", bytes(5_001))
 
 
+def test_a_file_that_holds_more_than_its_system_says_is_read_whole(tmp_path, monkeypatch):
+    (tmp_path / "p").write_bytes(bytes(range(100)))
+    for told in (0, 10, 99, 100, 101):
+        said = types.SimpleNamespace(st_size=told)
+        monkeypatch.setattr(source.os, "fstat", lambda _, said=said: said)
+        assert source.stream_of(str(tmp_path / "p")).read() == bytes(range(100))
+    monkeypatch.setattr(source, "MOST_BYTES", 60)
+    monkeypatch.setattr(source.os, "fstat", lambda _: types.SimpleNamespace(st_size=0))
+    with pytest.raises(PhotoFault, match="bytes"):
+        source.stream_of(str(tmp_path / "p"))
+
+
 def test_a_photo_comes_alike_from_a_file_a_larger_file_a_pipe_and_memory(tmp_path, monkeypatch):
     content = bytes_of(busy(), "PNG")
     path = tmp_path / "p.png"
