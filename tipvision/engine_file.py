@@ -7,6 +7,7 @@ from typing import Any
 
 from tipvision.causes.explanation import Engine
 from tipvision.causes.known import FUELS, STROKES
+from tipvision.one_line import one_line
 from tipvision.workshop.air import COLDEST_C, HIGHEST_M, HOTTEST_C, LOWEST_M
 from tipvision.workshop.figures import HEADS, SEATS, THREADS, figures
 from tipvision.workshop.heat_range import SCALES
@@ -39,8 +40,8 @@ def parse_engine(text: str, file: str) -> Engine:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        said = " ".join(str(error).split())
-        raise EngineFileError(f"{file}: it is not valid TOML: {said}. Correct it.") from error
+        fault = f"{file}: it is not valid TOML: {one_line(error)}. Correct it."
+        raise EngineFileError(fault) from error
     top = _Table(file, "", data)
     plug, jetting = top.table("plug"), top.table("jetting")
     engine = Engine(

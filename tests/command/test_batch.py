@@ -56,6 +56,8 @@ def test_a_batch_reads_what_read_reads(run, shop, monkeypatch):
 
     status, out, _ = run("batch", shop, "--dry-run", "--stroke", "two")
     assert (status, out.count("stands\t")) == (0, 5)
+    status, out, _ = run("batch", f"file://{shop}", "--dry-run", "--stroke", "two")
+    assert (status, out.count("stands\t")) == (0, 5)  # the same folder, so the same batch
     status, out, err = run("batch", shop, "--dry-run", "--light", "A", "--stroke", "two")
     assert (status, out.count("light\t")) == (0, 5)
     with locked(readings):
@@ -76,6 +78,7 @@ def test_a_dry_run_writes_nothing(run, shop):
         ((), "Nothing is named to read"),
         (("nowhere",), "nowhere is not there"),
         ((".", "--workers", "0"), "--workers takes"),
+        ((".", "--workers", "2", "--cluster", "tcp://10.0.0.5:8786"), "give one"),
         ((".", "--longest", "soon"), "--longest takes"),
         ((".", "--pattern", "("), "--pattern"),
         ((".", "--light", "candle"), "No light is called"),

@@ -28,6 +28,14 @@ def test_a_progressive_jpeg_keeps_two_bytes_for_every_sample():
         refuse_costly(even, True, 0)
 
 
+def test_print_colours_take_a_fourth_byte():
+    inks = dataclasses.replace(PLAIN, mode="CMYK")
+    assert needed(inks, False, 0) - needed(PLAIN, False, 0) == PLAIN.pixels
+    refuse_costly(inks, False, MOST_MEMORY - 4 * inks.pixels)
+    with pytest.raises(PhotoFault, match="too much memory"):
+        refuse_costly(inks, False, MOST_MEMORY - 4 * inks.pixels + 1)
+
+
 def test_16_bits_a_second_copy_and_the_file_itself_count():
     tiff = dataclasses.replace(PLAIN, kind="TIFF")
     deep = dataclasses.replace(tiff, deep=True)

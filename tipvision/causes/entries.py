@@ -4,6 +4,7 @@ import tomllib
 from collections.abc import Collection, Mapping
 
 from tipvision.causes.fault import KnowledgeError, KnowledgeFile
+from tipvision.one_line import one_line
 
 SOURCES = ("common practice, no published source", "from memory, unchecked", "our estimate")
 SOURCES_WITH_DETAIL = ("published: ", "reference library: ", "measured: ")
@@ -182,8 +183,7 @@ def read_entries(
     except (OSError, UnicodeDecodeError) as error:
         raise KnowledgeError(file, "the file", f"cannot be read ({error})") from error
     except tomllib.TOMLDecodeError as error:
-        said = " ".join(str(error).split())
-        raise KnowledgeError(file, "the file", f"is not valid TOML ({said})") from error
+        raise KnowledgeError(file, "the file", f"is not valid TOML ({one_line(error)})") from error
     source = data.pop(SOURCE_OF_NUMBERS, None)
     if (source is not None or data.keys() & set(with_numbers)) and not is_source(source):
         fault = "is missing or not in the closed list of sources"

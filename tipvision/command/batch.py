@@ -14,7 +14,7 @@ from tipvision.batch.run import run_through
 from tipvision.batch.sources.belonging import compiled
 from tipvision.batch.sources.feed import Feed
 from tipvision.batch.sources.found import PassedOver, StorageFault
-from tipvision.batch.sources.listing import Asked, listed
+from tipvision.batch.sources.listing import Asked, listed, path_or_url
 from tipvision.batch.stop import orderly
 from tipvision.batch.store.entries import entries
 from tipvision.batch.store.grounds import grounds_of
@@ -45,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
     """Read what has no reading yet, keep it, and write the views of all that is kept."""
     try:
         asked = _asked(options)
+        if options.cluster is not None and options.workers is not None:
+            raise ValueError("--workers are of this machine, --cluster reads elsewhere: give one.")
         workers, longest = _workers(options.workers), _seconds(options.longest)
         ask, model = ask_of(options), chosen_model(options)
         parts = grounds_of(ask, options.model or in_use().name)
@@ -133,8 +135,9 @@ def _asked(options: argparse.Namespace) -> Asked:
     if not options.sources and not options.lists:
         raise ValueError("Nothing is named to read: give a folder, or --list FILE.")
     pattern = None if options.pattern is None else compiled(options.pattern)
-    out = usual_out(options.sources) if options.out is None else Path(options.out)
-    return Asked(tuple(options.sources), tuple(options.lists), pattern, out)
+    sources = tuple(map(path_or_url, options.sources))
+    out = usual_out(sources) if options.out is None else Path(options.out)
+    return Asked(sources, tuple(options.lists), pattern, out)
 
 
 def _workers(text: str | None) -> int:

@@ -16,6 +16,7 @@ from tipvision.home import home
 from tipvision.light.correction import Correction
 from tipvision.light.draws import DRAWS
 from tipvision.light.stored import Conditions, StoredLight
+from tipvision.one_line import one_line
 
 FORMAT = 1
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
@@ -88,7 +89,7 @@ def load(name: str, folder: Path | None = None) -> StoredLight:
         return _light(body)
     except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
         raise StoreError(
-            f'The stored light "{name}" cannot be read: {_one_line(error)}. Keep it again.'
+            f'The stored light "{name}" cannot be read: {one_line(error)}. Keep it again.'
         ) from error
 
 
@@ -163,8 +164,3 @@ def _correction(plain: Mapping[str, Any]) -> Correction:
     if not (np.isfinite(matrix).all() and np.isfinite(tone).all()):
         raise ValueError("a number in it is not finite")
     return Correction(matrix, int(plain["degree"]), tone)
-
-
-def _one_line(error: Exception) -> str:
-    strerror = getattr(error, "strerror", None)
-    return strerror or " ".join(str(error).split()) or type(error).__name__

@@ -8,12 +8,15 @@ MOST_MEMORY = 450_000_000  # bytes; with the rest of a reading its process stays
 # Bytes a pixel at the decoder's peak.
 # source: measured: python -m pipelines.bench.decode_memory
 _BYTES = {"JPEG": 3, "PNG": 4, "TIFF": 4, "HEIC": 5, "WebP": 6, "AVIF": 9, "DNG": 20}
+_CMYK_BYTES = 4
 _HALVED = {"JPEG": 1, "DNG": 5}  # of the full picture's pixels, where every second one is made
 
 
 def needed(header: Header, half: bool, held: int) -> float:
     """Bytes that decoding takes, at full or half scale. held: bytes of the file in memory."""
     a_pixel = (_HALVED if half else _BYTES)[header.kind]
+    if header.mode == "CMYK":
+        a_pixel = max(a_pixel, _CMYK_BYTES)
     if header.deep and header.kind != "DNG":
         a_pixel *= 2
     if header.turned:

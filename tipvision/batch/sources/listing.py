@@ -45,7 +45,7 @@ def listed(asked: Asked, passed: PassedOver) -> Iterator[Found]:
     source that is not there, at once where it is a local one (by its path or URL); StorageFault,
     while it goes on, for storage that does not answer.
     """
-    asked = replace(asked, sources=[_path_or_url(source) for source in asked.sources])
+    asked = replace(asked, sources=[path_or_url(source) for source in asked.sources])
     for source in asked.sources:
         if not is_url(source):
             _check(source, asked.out)
@@ -55,8 +55,11 @@ def listed(asked: Asked, passed: PassedOver) -> Iterator[Found]:
     return _all_listed(asked, passed)
 
 
-def _path_or_url(source: str) -> str:
-    """A local source by its path, however it was given."""
+def path_or_url(source: str) -> str:
+    """A local source by its path, however it was given.
+
+    Raises ListingFault for a URL that fsspec refuses.
+    """
     return storage_of(source)[1] if source.startswith(_LOCAL) else source
 
 

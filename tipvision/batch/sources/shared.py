@@ -7,9 +7,9 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from tipvision.batch.one_line import one_line
 from tipvision.batch.sources.folder import is_photo
 from tipvision.batch.sources.found import ListingFault, PassedOver, StorageFault
+from tipvision.one_line import one_line
 
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+://")
 _MAGIC = re.compile(r"[*?[]")

@@ -15,9 +15,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from tipvision.batch.one_line import one_line
 from tipvision.batch.workers.hands import CrewFault, Lost
 from tipvision.batch.workers.worker import Done, Message, Task, done_with
+from tipvision.one_line import one_line
 
 if TYPE_CHECKING:
     from tipvision.batch.workers.outcome import Preparation, Work

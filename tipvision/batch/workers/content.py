@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from tipvision.batch.one_line import one_line
+from tipvision.one_line import one_line
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.source import MOST_BYTES, held, stream_of
 
