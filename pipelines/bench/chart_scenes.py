@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tipvision.colour.srgb import RGB_TO_XYZ, encode, linear_table
 from tipvision.light.chart.editions import COLUMNS, ROWS, editions
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 Array = NDArray[np.float64]
 

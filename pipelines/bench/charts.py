@@ -33,7 +33,7 @@ from tipvision.light.chart.find import find_chart
 from tipvision.light.chart.fit import ChartFit, fit_chart
 from tipvision.light.chart.patches import LONGEST_WINDOW, chart_box, read_chart
 from tipvision.light.chart.view import ChartView
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 from tipvision.photo.photo import Photo, open_photo
 
 CLOSE = 0.03  # of the chart's mean side: corners are taken as right up to here

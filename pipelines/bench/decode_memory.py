@@ -22,6 +22,7 @@ import tifffile
 from numpy.typing import NDArray
 from PIL import Image
 
+from pipelines.bench.print_profile import print_profile
 from pipelines.bench.whole_process import used_by
 
 MOST_MB = 600
@@ -93,6 +94,11 @@ def _by_pillow(kind: str, **options: object) -> Callable[[Pixels, Path], None]:
     return save
 
 
+def _cmyk(pixels: Pixels, path: Path) -> None:
+    inks = Image.fromarray(pixels).convert("CMYK")
+    inks.save(path, "JPEG", icc_profile=print_profile())
+
+
 def _deep_tiff(pixels: Pixels, path: Path) -> None:
     tifffile.imwrite(path, pixels.astype(np.uint16) * 257, photometric="rgb")
 
@@ -120,6 +126,7 @@ def _dng(pixels: Pixels, path: Path) -> None:
 MADE: dict[str, tuple[float, Callable[[Pixels, Path], None]]] = {
     "JPEG": (100, _by_pillow("JPEG")),
     "progressive JPEG": (100, _by_pillow("JPEG", progressive=True)),
+    "CMYK JPEG": (100, _cmyk),
     "PNG": (100, _by_pillow("PNG", compress_level=1)),
     "TIFF": (100, _by_pillow("TIFF")),
     "TIFF with LZW": (90, _by_pillow("TIFF", compression="tiff_lzw")),

@@ -84,20 +84,15 @@ def develop_one(linear: Linear, out: Path, stem: str, k: int, longest: int) -> P
     of = look_of(linear.truth.seed)
     height, width = linear.mask.shape
     settings = sample_settings(seed, linear.cameras, linear.dim)
-    close = of is not None and bool(of.framing.noses)
-    apart = close and of is not None and _apart(seed, of.framing.apart)
-    box = kept(linear, seed, references=not apart)
-    share = None
-    if box is not None:
-        share = share_of(linear, box, seed, longest)
-        if of is not None and close:
-            share = closer_share(linear, box, seed, longest, of.framing.noses)
+    noses, apart, web = ((), 0.0, 0.0)
+    if of is not None:
+        noses, apart, web = of.framing.noses, of.framing.apart, of.web
+    box = kept(linear, seed, references=not _apart(seed, apart))
+    share = None if box is None else closer_share(linear, box, seed, longest, noses)
     settings = cropped(settings, seed, (width, height), box, longest, share)
-    if box is not None and settings.crop is not None and not close and not _left_tiny(seed):
+    if box is not None and settings.crop is not None and not noses and not _left_tiny(seed):
         settings = replace(settings, crop=grown(settings.crop, largest_nose(linear, box)))
-    return write_one(
-        linear, settings, shot_of(seed), seed, out, stem, web=0.0 if of is None else of.web
-    )
+    return write_one(linear, settings, shot_of(seed), seed, out, stem, web=web)
 
 
 def write_one(
@@ -130,7 +125,7 @@ def write_one(
     shown = develop(groups, settings, seed, exposure)
     known, mask = in_crop(linear.truth, linear.mask, crop)
     alone = linear.companion is None and not known.references
-    if web > 0 and alone and np.random.default_rng([seed, 64]).random() < web:
+    if alone and np.random.default_rng([seed, 64]).random() < web:
         shown = worked_over(shown, mask > 0, sample_web(seed))
     write_jpeg(out / f"{stem}.jpg", shown, shot, settings.jpeg, 10**9)
     # Where a plug is all but out of the photo, what is left of it is in the mask alone.
@@ -180,17 +175,17 @@ def closer_share(
     """Share of the photo's shorter side for `box`, so that its largest nose comes to a width drawn
     from `noses` (`looks.look.Framing`), as far as the box leaves room for it.
 
-    Without a nose in sight, as `share_of` has it.
+    Without a nose in sight, or widths to draw from, as `share_of` has it.
     """
     nose = largest_nose(linear, box)
-    if nose <= 0:
+    if nose <= 0 or not noses:
         return share_of(linear, box, seed, longest)
     rng = np.random.default_rng([seed, 65])
     _, low, high = noses[int(rng.choice(len(noses), p=[n[0] for n in noses]))]
-    wanted = float(np.exp(rng.uniform(np.log(low), np.log(high)))) * longest / NOSES_AT
+    drawn = float(np.exp(rng.uniform(np.log(low), np.log(high))))
     # A window of the render's own shape that is so much smaller than it shows the nose so wide.
     height, width = linear.mask.shape
-    zoom = wanted / (nose * longest / max(width, height))
+    zoom = drawn * max(width, height) / (NOSES_AT * nose)
     return min(max(box[2:]) / min(width, height) * zoom, 0.8)
 
 

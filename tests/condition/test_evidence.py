@@ -26,6 +26,9 @@ def test_what_weighs_most_comes_first_with_both_usual_values():
     assert first.startswith("The brightest spots are 7.0 times as bright")
     assert "usual is 4.5 for wet black, 1.0 for" in first
     assert any("L* is 20" in sentence for sentence in others)
+    medians[:, NAMES.index("shine")] = 1.5
+    told = judge(measured(20, shine=7), replace(model, medians=medians)).evidence.sentences()
+    assert "usual is 4.5 for both" in told[0]
 
 
 @pytest.mark.parametrize(

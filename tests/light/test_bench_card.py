@@ -11,7 +11,8 @@ from tipvision.colour.lab import xyz_to_lab
 from tipvision.colour.srgb import RGB_TO_XYZ, decode
 from tipvision.light.bench_card import light_of_card
 from tipvision.light.correction import Correction
-from tipvision.light.find_card import find_bench_card, project
+from tipvision.light.find_card import find_bench_card
+from tipvision.light.homography import project
 
 TAN, SOOT, CHALK = (0.36, 0.27, 0.19), (0.02, 0.019, 0.018), (0.6, 0.58, 0.55)
 LAMPS = {"even": (1.0, 1.0, 1.0), "warm": (1.1, 0.85, 0.5), "cool": (0.7, 0.9, 1.1)}

@@ -6,7 +6,8 @@ import pytest
 
 from tipvision.bench_card.layout import load_layout
 from tipvision.light import find_card
-from tipvision.light.find_card import find_bench_card, project
+from tipvision.light.find_card import find_bench_card
+from tipvision.light.homography import project
 
 OUTLINE = np.array(load_layout().card.corners)
 SEAT = np.array([load_layout().seat.centre])

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
+from pipelines.bench.print_profile import print_profile
 from tests.photo.pictures import (
     bytes_of,
     deep_tiff,
     encoded,
     lopsided,
-    print_profile,
     wide_gamut_profile,
 )
 from tipvision.colour.srgb import decode

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from pipelines.bench.print_profile import print_profile
 from tests.photo.pictures import (
     bytes_of,
     encoded,
     lopsided,
-    print_profile,
     wide_gamut_profile,
 )
 from tipvision.photo.box import Box

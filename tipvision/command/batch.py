@@ -135,9 +135,11 @@ def _asked(options: argparse.Namespace) -> Asked:
     if not options.sources and not options.lists:
         raise ValueError("Nothing is named to read: give a folder, or --list FILE.")
     pattern = None if options.pattern is None else compiled(options.pattern)
-    sources = tuple(map(path_or_url, options.sources))
-    out = usual_out(sources) if options.out is None else Path(options.out)
-    return Asked(sources, tuple(options.lists), pattern, out)
+    if options.out is None:
+        out = usual_out(tuple(map(path_or_url, options.sources)))
+    else:
+        out = Path(options.out)
+    return Asked(tuple(options.sources), tuple(options.lists), pattern, out)
 
 
 def _workers(text: str | None) -> int:

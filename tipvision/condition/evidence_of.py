@@ -53,6 +53,8 @@ def _of_one(
     usual = [float(model.medians[model.labels.index(label), k]) for label in pair]
     (ours, mine, theirs), unit = _written([value, *usual], wording.scale)
     text = wording.text.format(ours + unit)
+    if mine == theirs:
+        return f"{text}; usual is {mine} for both"
     return f"{text}; usual is {mine} for {names[0]}, {theirs} for {names[1]}"
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.bench_card.layout import load_layout
+from tipvision.light.homography import project
 from tipvision.light.smaller import blocks
 
 LEAST_MARKERS = 3  # of the four: one may be under a hand or out of the frame; our estimate
@@ -73,13 +74,6 @@ def find_bench_card(overview: NDArray[np.uint8], size: tuple[int, int]) -> CardV
         if fitted is not None:
             return _view(fitted, overview.shape, size)
     return None
-
-
-def project(homography: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Points (n, 2) mapped by a homography (3, 3), or by each of (*S, 3, 3); float64 (*S, n, 2)."""
-    mapped = points @ np.swapaxes(homography[..., :2], -1, -2) + homography[..., None, :, 2]
-    result: NDArray[np.float64] = mapped[..., :2] / mapped[..., 2:]
-    return result
 
 
 def _read_markers(overview: NDArray[np.uint8]) -> dict[int, NDArray[np.float64]]:

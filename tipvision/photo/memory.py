@@ -8,7 +8,7 @@ MOST_MEMORY = 450_000_000  # bytes; with the rest of a reading its process stays
 # Bytes a pixel at the decoder's peak.
 # source: measured: python -m pipelines.bench.decode_memory
 _BYTES = {"JPEG": 3, "PNG": 4, "TIFF": 4, "HEIC": 5, "WebP": 6, "AVIF": 9, "DNG": 20}
-_CMYK_BYTES = 4
+_CMYK_BYTES = 4  # at least: a JPEG of print colours, decoded in full
 _HALVED = {"JPEG": 1, "DNG": 5}  # of the full picture's pixels, where every second one is made
 
 

@@ -49,7 +49,7 @@ def _sooty(p: Place, m: Shelf) -> tuple[Layer, ...]:
 
 def _varnished(p: Place, m: Shelf) -> tuple[Layer, ...]:
     """Olive and brown oil varnish on the thread, dark troughs, brown rim."""
-    brown, olive, _ = _amounts(p, 3)
+    brown, olive = _amounts(p, 2)
     runs = p.noise(np.array([1.6, 1.6, 6.0]), 23, 3)
     front = _front(p)
     body = p.part in ("shell", "hex", "gasket")
@@ -63,7 +63,7 @@ def _varnished(p: Place, m: Shelf) -> tuple[Layer, ...]:
 
 def _clean(p: Place, m: Shelf) -> tuple[Layer, ...]:
     """A plug not long in use, or wiped: bright thread and hexagon, rim and electrodes dulled."""
-    wiped, _, _ = _amounts(p, 3)
+    (wiped,) = _amounts(p, 1)
     cloud = p.noise(1.8, 24)
     bright = np.clip((0.75 + 0.2 * wiped) * (1 - 0.55 * _front(p)) + 0.3 * cloud, 0, 0.96)
     if p.part == "shell":

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tests.light.pinhole import Shot, seen_by_pinhole
 from tipvision.colour.srgb import RGB_TO_XYZ, encode
 from tipvision.light.chart.editions import COLUMNS, LATEST, ROWS, edition_of
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 CELL = 48  # pixels of the flat drawing to a step of the patches
 MARGIN = 0.25  # steps of black frame around the patches

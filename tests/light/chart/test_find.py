@@ -8,7 +8,7 @@ import pytest
 
 from tipvision.light.chart.find import find_chart
 from tipvision.light.chart.layouts import layout_residual
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 
 def off_by(studio, view, scene) -> float:

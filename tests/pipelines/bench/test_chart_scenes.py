@@ -5,7 +5,7 @@ import pytest
 
 from pipelines.bench import chart_scenes, charts
 from tipvision.light.chart.find import find_chart
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 
 def test_a_chart_lies_whole_in_its_photo_where_its_pose_says() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from pipelines.bench import charts
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 SQUARE = [[0.0, 0.0], [60.0, 0.0], [60.0, 40.0], [0.0, 40.0]]
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.chart.tiles import Tiles
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 LEAST_TILES, MOST_TILES = 9, 60  # of a grid; larger ones are keyboards and floors. Our estimate
 MOST_GROWN = 10  # grids grown at one scale before the search is given up; our estimate

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.chart.view import PATCH_SIDE, PLACES, ChartView
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 from tipvision.photo.box import Box
 from tipvision.photo.photo import Window
 

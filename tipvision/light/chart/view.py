@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.chart.editions import COLUMNS, ROWS
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 PATCH_SIDE = 0.87  # of a patch over the step of the grid; our estimate, prints differ
 

@@ -10,7 +10,7 @@ from tipvision.light.chart.editions import COLUMNS, LATEST, ROWS, edition_of
 from tipvision.light.chart.lattice import Lattice
 from tipvision.light.chart.layouts import MOST_RESIDUAL, layout_residual, only_as_printed
 from tipvision.light.chart.view import PLACES
-from tipvision.light.find_card import project
+from tipvision.light.homography import project
 
 CLIPPED_CODE = 252  # 8-bit code from which on a patch's colour is lost
 MOST_CLIPPED = 10  # of 24 patches; with more, colours prove nothing. Our estimate
