@@ -27,7 +27,12 @@ def main(arguments: Sequence[str] | None = None) -> None:
     for job in (train, tell):
         job.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     train.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
-    train.add_argument("--fine", type=Path, default=Path("models/tip/fine.onnx"))
+    train.add_argument(
+        "--fine",
+        type=Path,
+        default=Path("models/tip/fine.onnx"),
+        help="net with whose encoder to begin: the fine tip net or an earlier coat net",
+    )
     train.add_argument("--seconds", type=float, required=True, help="of each run")
     train.add_argument("--batch", type=int, default=256, help="views a step (default 256)")
     train.add_argument("--out", type=Path, required=True, metavar="DIR")

@@ -19,10 +19,11 @@ OTHERS = 0.2
 
 
 def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
-    """Give `net` the encoder weights of the fine tip net in the file `fine` (an ONNX).
+    """Give `net` the encoder weights of the fine tip net, or of a coat net, in the file `fine` (an
+    ONNX).
 
     view: some views, (n, CHANNELS, 128, 128) on the net's device; the normalisations are set so
-    that on them every layer answers as it did in the fine net.
+    that on them every layer answers as it did in that net.
     Raises ValueError when the file holds another encoder.
     """
     pairs = list(_convolutions(net))

@@ -15,20 +15,33 @@ from torch.nn.functional import affine_grid, grid_sample
 from pipelines.coat.crops import Crops, read_crops
 from pipelines.coat.net import LAB_UNIT
 from pipelines.condition.rows import Table, read_table
-from pipelines.tip_net.cameras import blurred, noisy
-from tipvision.measure.coat_view import CHANNELS, COAT_PX, KNOWN, coat_view
+from pipelines.tip_net.cameras import blurred, jpeg, noisy, shrunk
+from tipvision.light.light import MID_GREY
+from tipvision.measure.coat_view import BRIGHTEST, CHANNELS, COAT_PX, KNOWN, coat_view
 
 SEEN = CHANNELS - KNOWN
 """Planes of a view that show pixels and parts; the others tell how well the light is known."""
 
-LEVEL, CAST = 0.12, 0.06
-"""Spread of ln light by which views are made brighter and tinted (our estimate)."""
+LEVEL, CAST = (0.10, 0.22), (0.05, 0.10)
+"""Spread of ln light by which views are made brighter and tinted: under a light whose level is
+known, and under a guessed one (our estimate)."""
+
+COLOURED, CURVED = (0.04, 0.22), (0.03, 0.18)
+"""Likewise spread of ln saturation, and of ln gamma about mid grey: no light taken from the photo
+undoes what a camera's tone curve did (our estimate)."""
+
+MIDDLE = float(np.cbrt(MID_GREY / BRIGHTEST))
+"""Of mid grey in a view."""
 
 ZOOM, SHIFT = 0.18, 0.08
 """Spread of ln size, and of the middle over the side (our estimate)."""
 
-SPOILT = 0.3
-"""Share of the views that are blurred and get noise."""
+SPOILT, SHRUNK = 0.4, 2.5
+"""Share of the views that are blurred, get noise, are made small and stored as JPEG; how small at
+most (our estimate)."""
+
+UNSEEN = 0.06
+"""Chance of each part beside the nose not to be made out (our estimate)."""
 
 
 @dataclass(frozen=True)
@@ -103,13 +116,28 @@ def varied(stock: Stock, index: Tensor) -> Tensor:
     down = torch.stack([s * mirror, c, shift[:, 1]], 1)
     grid = affine_grid(torch.stack([right, down], 1), list(view.shape), False)
     view = grid_sample(view, grid, padding_mode="border", align_corners=False)
-    light = torch.randn((n, 1, 1, 1), device=device) * LEVEL
-    light = light + torch.randn((n, 3, 1, 1), device=device) * CAST
-    picture = view[:, :3] * torch.exp(light / 3)  # the view holds cube roots
+    picture = relit(view[:, :3], stock.doubt[index][:, 0] > 0)
     few = round(SPOILT * n)
-    spoilt = noisy(blurred(picture[:few])) if few else picture[:0]
-    picture = torch.cat([spoilt, picture[few:]]).clamp(0, 1)
-    return _with_doubt(torch.cat([picture, view[:, 3:]], 1), stock.doubt[index])
+    if few:
+        spoilt = noisy(blurred(picture[:few])).clamp(0, 1)
+        picture = torch.cat([jpeg(shrunk(spoilt, SHRUNK).clamp(0, 1)).clamp(0, 1), picture[few:]])
+    made_out = torch.rand((n, view.shape[1] - 4, 1, 1), device=device) >= UNSEEN
+    parts = torch.cat([view[:, 3:4], view[:, 4:] * made_out], 1)
+    return _with_doubt(torch.cat([picture, parts], 1), stock.doubt[index])
+
+
+def relit(picture: Tensor, known: Tensor) -> Tensor:
+    """Pictures (n, 3, h, w), cube roots of light, in other light and of other cameras: a little
+    where the level of the light is known (n,), much where it is guessed; clipped to 0 to 1."""
+
+    def drawn(spread: tuple[float, float], channels: int = 1) -> Tensor:
+        wide = torch.where(known, *spread)[:, None, None, None]
+        return wide * torch.randn((len(picture), channels, 1, 1), device=picture.device)
+
+    picture = picture * torch.exp((drawn(LEVEL) + drawn(CAST, 3)) / 3)
+    grey = picture.mean(1, keepdim=True)
+    picture = (grey + (picture - grey) * torch.exp(drawn(COLOURED))).clamp(1e-4, 1)
+    return (MIDDLE * (picture / MIDDLE) ** torch.exp(drawn(CURVED))).clamp(0, 1)
 
 
 def _with_doubt(view: Tensor, doubt: Tensor) -> Tensor:

@@ -47,8 +47,9 @@ class Run:
 class Course:
     """What every run learns from, and how long.
 
-    rows, crops: files of the same rows. fine: the fine tip net's ONNX, with whose encoder the nets
-    begin. seconds: of each run; reading does not count. batch: views a step.
+    rows, crops: files of the same rows. fine: the ONNX with whose encoder the nets begin, the fine
+    tip net's or an earlier coat net's. seconds: of each run; reading does not count. batch: views a
+    step.
     """
 
     rows: tuple[Path, ...]

@@ -10,19 +10,18 @@ from torch import Tensor
 from torch.nn.functional import (
     binary_cross_entropy_with_logits,
     cross_entropy,
-    interpolate,
     logsigmoid,
     max_pool2d,
     smooth_l1_loss,
 )
 
-from pipelines.tip_net.net import STRIDE
+from pipelines.tip_net.net import STRIDE, in_pixels
 from pipelines.tip_net.views import DEEP, UNKNOWN, CoarseViews, FineViews
 from tipvision.tip.net import COARSE_PX
 
 # source of all weights: our estimate
 SIZE_WEIGHT, PLUG_WEIGHT = 1.0, 0.3
-DICE_WEIGHT, HERE_WEIGHT, QUALITY_WEIGHT, WIDTH_WEIGHT, VIEW_WEIGHT = 1.0, 0.5, 0.3, 0.3, 0.15
+DICE_WEIGHT, HERE_WEIGHT, QUALITY_WEIGHT, WIDTH_WEIGHT, VIEW_WEIGHT = 2.0, 0.5, 0.3, 0.3, 0.15
 
 
 TOP = 0.999
@@ -57,7 +56,7 @@ def fine_loss(parts: Tensor, told: Tensor, views: FineViews) -> Tensor:
     """
     told = told.float()
     known, good = ~views.here.isnan(), views.here == 1
-    logits = interpolate(parts.float(), size=views.parts.shape[1:], mode="bilinear")
+    logits = in_pixels(parts.float())
     truth = views.parts
     each = cross_entropy(logits, truth, ignore_index=UNKNOWN, reduction="none")
     loss = _mean(each, known[:, None, None] & (truth != UNKNOWN))

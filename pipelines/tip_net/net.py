@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import torch
 from torch import Tensor, nn
 
-from tipvision.tip.net import CELLS, CLASSES, COARSE_PX, TOLD
+from tipvision.tip.net import CELLS, CLASSES, COARSE_PX, SPLIT, TOLD
 
 STRIDE = COARSE_PX // CELLS
 """Pixels of the coarse view to one cell of its maps."""
@@ -25,7 +25,7 @@ class Widths:
 
 
 COARSE_WIDTHS = Widths(20, (40, 80, 128, 160), (80, 56, 40))
-FINE_WIDTHS = Widths(24, (64, 128, 192), (96, 64, 40))
+FINE_WIDTHS = Widths(24, (64, 128, 192, 256), (192, 96, 64, 40))
 
 
 def conv(inside: int, outside: int, kernel: int = 1, stride: int = 1, groups: int = 1) -> nn.Module:
@@ -112,19 +112,21 @@ class Coarse(nn.Module):
 class Fine(nn.Module):
     """Crop round one firing end (n, 3, 192, 192), RGB −1 to 1, to part logits and what it tells.
 
-    `parts` (n, 8, 96, 96): logits of the classes; between cells they are interpolated. `told`
-    (n, TOLD).
+    `parts` (n, 32, 96, 96): logits of the classes of each pixel, as `in_pixels` takes them apart.
+    `told` (n, TOLD).
     """
 
     def __init__(self, widths: Widths = FINE_WIDTHS) -> None:
         super().__init__()
-        self.pyramid = Pyramid(widths, (3, 4, 5))
+        self.pyramid = Pyramid(widths, (3, 4, 5, 4))
         last = widths.decoder[-1]
         before = widths.decoder[-2]
         self.side = conv(widths.stem, last)
         self.narrow = conv(before, last)
         self.head = nn.Sequential(
-            Separable(last, last), Separable(last, last), nn.Conv2d(last, CLASSES, 1)
+            Separable(last, last),
+            Separable(last, last),
+            nn.Conv2d(last, SPLIT**2 * CLASSES, 1),
         )
         deep = widths.stages[-1]
         self.told = nn.Sequential(nn.Linear(deep, 64), nn.ReLU(), nn.Linear(64, TOLD))
@@ -133,6 +135,14 @@ class Fine(nn.Module):
         fine, stem, deepest = self.pyramid(x)
         y = torch.relu(double(self.narrow(fine)) + self.side(stem))
         return self.head(y), self.told(deepest.mean((2, 3)))
+
+
+def in_pixels(parts: Tensor) -> Tensor:
+    """Logits (n, 8, 192, 192) of the fine net's `parts`: each cell tells of its pixels row by row,
+    of each pixel its classes."""
+    n, _, rows, columns = parts.shape
+    split = parts.view(n, SPLIT, SPLIT, CLASSES, rows, columns).permute(0, 3, 4, 1, 5, 2)
+    return split.reshape(n, CLASSES, SPLIT * rows, SPLIT * columns)
 
 
 def parameters(net: nn.Module) -> int:

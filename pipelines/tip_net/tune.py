@@ -5,9 +5,9 @@ from typing import Any
 
 import torch
 from torch import Tensor, nn
-from torch.nn.functional import interpolate
 
 from pipelines.tip_net.losses import FOUND, found_counts, nose_overlap
+from pipelines.tip_net.net import in_pixels
 from pipelines.tip_net.photos import Stock
 from pipelines.tip_net.views import coarse_views_of, fine_views_of
 from tipvision.tip.seek import MIDDLE_LEAST
@@ -58,6 +58,5 @@ def nose_overlaps(net: nn.Module, stock: Stock) -> Tensor:
     found = []
     for part in torch.arange(len(stock.photo), device=stock.pixels.device).split(AT_ONCE):
         views = fine_views_of(stock, part)
-        logits = interpolate(net(views.pictures)[0], size=views.parts.shape[1:], mode="bilinear")
-        found.append(nose_overlap(logits, views.parts))
+        found.append(nose_overlap(in_pixels(net(views.pictures)[0]), views.parts))
     return torch.cat(found)

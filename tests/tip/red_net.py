@@ -57,10 +57,10 @@ def _coarse() -> bytes:
 
 
 def _fine(quality: float) -> bytes:
-    parts = np.zeros((8, 3, 1, 1), np.float32)
-    parts[1, :2, 0, 0] = 10, -10
-    bias = np.full(8, -20, np.float32)
-    bias[:2] = 0, -10  # nose where red stands 1 over green, half of the range
+    parts = np.zeros((32, 3, 1, 1), np.float32)
+    parts[1::8, :2, 0, 0] = 10, -10
+    bias = np.full(32, -20, np.float32)
+    bias[::8], bias[1::8] = 0, -10  # nose where red stands 1 over green, half of the range
     told = np.zeros((6, 3, 1, 1), np.float32)
     told[0, :2, 0, 0] = 40, -40
     told_bias = np.array([-4, quality, np.log(WIDTH), 0, 3, 0], np.float32)
@@ -77,5 +77,5 @@ def _fine(quality: float) -> bytes:
         constant("w1", told),
         constant("b1", told_bias),
     ]
-    answers = [("parts", (1, 8, 96, 96)), ("told", (1, 6))]
+    answers = [("parts", (1, 32, 96, 96)), ("told", (1, 6))]
     return model(nodes, constants, ("picture", VIEW), answers)

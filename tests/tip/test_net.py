@@ -42,8 +42,8 @@ def test_the_fine_net_tells_of_the_crop(folder: Path) -> None:
     assert seen.views.sum() == pytest.approx(1)
     assert seen.views.argmax() == 1
     nose = seen.parts.argmax(axis=2) == 1
-    assert nose[40:56, 40:56].all()
-    assert nose.sum() == 16 * 16
+    assert nose[80:112, 80:112].all()
+    assert nose.sum() == 32 * 32
 
 
 def test_it_looks_at_one_crop_as_at_another(folder: Path) -> None:

@@ -12,7 +12,6 @@ from tipvision.tip.tip import Part
 
 # source of every number here: our estimate
 SPECK = 0.04  # of the nose's pixels: smaller bits of nose, apart from it, are none
-LABELS_PX = 256  # longest side of a label map
 COARSER = 1.25  # the overview shows this much less than the photo: then full pixels are asked for
 
 _PART_OF = np.asarray(
@@ -54,7 +53,7 @@ def crop_of(
 
 def labels_of(seen: Fine, square: Box, box: Box) -> NDArray[np.uint8]:
     """Labels of the box from the part logits of the square, without specks of nose."""
-    side = min(LABELS_PX, square.width)
+    side = min(FINE_PX, square.width)
     parts = cv2.resize(seen.parts, (side, side), interpolation=cv2.INTER_LINEAR)
     labels = _PART_OF[parts.argmax(axis=2)]
     scale = side / square.width
@@ -64,6 +63,6 @@ def labels_of(seen: Fine, square: Box, box: Box) -> NDArray[np.uint8]:
     nose = ((labels == Part.NOSE) | (labels == Part.GLARE)).astype(np.uint8)
     count, blobs, stats, _ = cv2.connectedComponentsWithStats(nose, connectivity=8)
     areas = stats[1:count, cv2.CC_STAT_AREA]
-    specks = 1 + np.flatnonzero(areas < SPECK * areas.sum())
-    labels[np.isin(blobs, specks)] = Part.NOTHING
+    speck = np.concatenate([[False], areas < SPECK * areas.sum()])
+    labels[speck[blobs]] = Part.NOTHING
     return np.asarray(labels, np.uint8)

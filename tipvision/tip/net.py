@@ -15,7 +15,8 @@ from tipvision.shipped import models_folder
 COARSE_PX = 192  # side of the views that the nets see
 FINE_PX = 192
 CELLS = 48  # of the coarse maps, a side
-PARTS_PX = 96  # of the fine part map, a side
+PARTS_PX = 96  # of the fine part map, a side; each of its cells holds the parts of SPLIT² pixels
+SPLIT = FINE_PX // PARTS_PX
 CLASSES = 8
 """Nothing, nose, nose in glare, nose deep in the bore, electrode, strap, shell, upper insulator.
 The deep nose is a class of its own: it is not measured, so it must not be taken for nose."""
@@ -27,7 +28,7 @@ _FILES = ("coarse.onnx", "fine.onnx")
 _SHAPES = {
     "maps": (1, 2, CELLS, CELLS),
     "plug": (1, 1),
-    "parts": (1, CLASSES, PARTS_PX, PARTS_PX),
+    "parts": (1, SPLIT**2 * CLASSES, PARTS_PX, PARTS_PX),
     "told": (1, TOLD),
 }
 
@@ -52,7 +53,7 @@ class Coarse:
 class Fine:
     """What the fine net sees in a crop of 192 by 192 pixels round one firing end.
 
-    parts:   float32 (96, 96, 8), logits of the parts; between cells they are interpolated.
+    parts:   float32 (192, 192, 8), logits of the parts of each pixel.
     here:    0 to 1, how sure it is that a firing end is in the middle.
     quality: 0 to 1, the overlap (intersection over union) it expects of its nose with the true one.
     width:   width of the nose over the crop's side.
@@ -92,9 +93,10 @@ class TipNet:
         told = out["told"][0]
         here, quality = _sigmoid(told[:2])
         views = np.exp(told[3:] - told[3:].max())
-        parts = np.ascontiguousarray(out["parts"][0].transpose(1, 2, 0))
         width = float(np.exp(np.minimum(told[2], 0.7)))
-        return Fine(parts, float(here), float(quality), width, views / views.sum())
+        return Fine(
+            _in_pixels(out["parts"][0]), float(here), float(quality), width, views / views.sum()
+        )
 
 
 @cache
@@ -120,6 +122,14 @@ def _run(
     blob = cv2.dnn.blobFromImage(view, scalefactor=2 / 255, mean=(127.5,) * 3)  # -1 to 1
     wanted = {name: _SHAPES[name] for name in names}
     return answers(net, np.asarray(blob, np.float32), wanted, _UNFIT)
+
+
+def _in_pixels(cells: NDArray[np.float32]) -> NDArray[np.float32]:
+    """float32 (192, 192, 8) of (32, 96, 96): a cell tells of its pixels row by row, of each pixel
+    its classes. Done here, as OpenCV is slow at it."""
+    flat = np.asarray(cv2.transpose(cells.reshape(len(cells), -1)), np.float32)
+    apart = flat.reshape(PARTS_PX, PARTS_PX, SPLIT, SPLIT * CLASSES).swapaxes(1, 2)
+    return apart.reshape(FINE_PX, FINE_PX, CLASSES)
 
 
 def _sigmoid(x: NDArray[np.float32]) -> NDArray[np.float32]:

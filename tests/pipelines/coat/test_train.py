@@ -9,13 +9,15 @@ torch = pytest.importorskip("torch")
 
 from pipelines.coat.encoder import begin_with  # noqa: E402
 from pipelines.coat.net import TAUGHT, TOLD, Coat  # noqa: E402
-from pipelines.coat.stock import Stock, plain, varied  # noqa: E402
+from pipelines.coat.stock import Stock, plain, relit, varied  # noqa: E402
 from pipelines.coat.train import loss_of  # noqa: E402
+from pipelines.tip_net.onward import learnt_in  # noqa: E402
 from tipvision.measure.coat import TOLD as READ  # noqa: E402
 from tipvision.measure.coat_view import CHANNELS, COAT_PX  # noqa: E402
 from tipvision.measure.coat_view import PARTS as LABELLED  # noqa: E402
 
-FINE = Path(__file__).parents[3] / "models" / "tip" / "fine.onnx"
+MODELS = Path(__file__).parents[3] / "models"
+FINE, COAT = MODELS / "tip" / "fine.onnx", MODELS / "coat" / "coat.onnx"
 
 
 def stock(rows: int) -> Stock:
@@ -74,3 +76,26 @@ def test_it_begins_with_what_the_fine_net_sees() -> None:
     begin_with(net, FINE, view)
     assert not torch.equal(net.stages[2][4].point[0].weight, before)
     assert torch.isfinite(net.train()(view)).all()
+
+
+def test_it_begins_with_an_earlier_coat_net() -> None:
+    pytest.importorskip("onnx")
+    torch.manual_seed(0)
+    net = Coat()
+    view = plain(stock(4), torch.arange(4))
+    begin_with(net, COAT, view)
+    weights = [weight for weight, _ in learnt_in(COAT)]
+    np.testing.assert_array_equal(net.stem[0].weight.detach().numpy(), weights[0])
+    last = net.stages[2][4].point[0].weight.detach().numpy()
+    assert any(weight.shape == last.shape and (weight == last).all() for weight in weights)
+
+
+def test_a_guessed_light_is_varied_more_than_a_known_one() -> None:
+    torch.manual_seed(0)
+    picture = torch.full((400, 3, 2, 2), 0.4)
+    picture[:, 0] = 0.5
+    known = torch.arange(400) < 200
+    seen = relit(picture, known)
+    assert (seen >= 0).all() and (seen <= 1).all()
+    spread = [float(seen[some].std(0).mean()) for some in (known, ~known)]
+    assert 0.005 < spread[0] < 0.7 * spread[1]

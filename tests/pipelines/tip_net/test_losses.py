@@ -13,7 +13,9 @@ from pipelines.tip_net.losses import (  # noqa: E402
     found_counts,
     nose_overlap,
 )
+from pipelines.tip_net.net import in_pixels  # noqa: E402
 from pipelines.tip_net.views import UNKNOWN, CoarseViews, FineViews  # noqa: E402
+from tipvision.tip.net import _in_pixels  # noqa: E402
 
 
 def coarse() -> CoarseViews:
@@ -91,6 +93,20 @@ def test_overlap_counts_glare_as_nose_and_leaves_out_the_deep_nose():
     assert nose_overlap(logits, truth).tolist() == pytest.approx([2 / 4])
 
 
+def in_cells(pixels: torch.Tensor) -> torch.Tensor:
+    """Logits of pixels as the fine net gives them: each cell those of its four pixels."""
+    n, classes, rows, columns = pixels.shape
+    split = pixels.view(n, classes, rows // 2, 2, columns // 2, 2).permute(0, 3, 5, 1, 2, 4)
+    return split.reshape(n, 4 * classes, rows // 2, columns // 2)
+
+
+def test_training_and_tipvision_take_cells_apart_alike():
+    cells = in_cells(torch.rand(1, 8, 192, 192))
+    pixels = in_pixels(cells)[0]
+    assert (in_cells(pixels[None]) == cells).all()
+    assert (_in_pixels(cells[0].numpy()) == pixels.permute(1, 2, 0).numpy()).all()
+
+
 def test_the_fine_loss_falls_towards_the_truth_and_ignores_the_unknown():
     torch.manual_seed(0)
     parts = torch.zeros(3, 192, 192, dtype=torch.int64)
@@ -102,19 +118,18 @@ def test_the_fine_loss_falls_towards_the_truth_and_ignores_the_unknown():
         torch.tensor([math.log(0.4), torch.nan, torch.nan]),
         torch.tensor([2, -1, -1]),
     )
-    small = parts[:, ::2, ::2]
-    right = 8 * torch.nn.functional.one_hot(small, 8).permute(0, 3, 1, 2).float()
+    right = 12 * torch.nn.functional.one_hot(parts, 8).permute(0, 3, 1, 2).float()
     told = torch.tensor([[6, 4, math.log(0.4), -4, -4, 6], [-6, 0, 0, 0, 0, 0], [0] * 6]).float()
-    best = fine_loss(right, told, views)
+    best = fine_loss(in_cells(right), told, views)
     assert best < 0.4
-    assert best < fine_loss(right, -told, views)
-    assert best < fine_loss(torch.zeros_like(right), told, views)
+    assert best < fine_loss(in_cells(right), -told, views)
+    assert best < fine_loss(in_cells(torch.zeros_like(right)), told, views)
     other = right.clone()
     other[2] = torch.randn_like(other[2])
-    assert fine_loss(other, told, views) == best
+    assert fine_loss(in_cells(other), told, views) == best
     views.parts[1, :40] = UNKNOWN
-    best = fine_loss(other, told, views)
-    other[1, 1, :19] = 20  # nose where nobody knows
-    assert fine_loss(other, told, views) == best
-    other[1, 1, 21:40] = 20  # and where there is none
-    assert fine_loss(other, told, views) > best + 0.5
+    best = fine_loss(in_cells(other), told, views)
+    other[1, 1, :40] = 20  # nose where nobody knows
+    assert fine_loss(in_cells(other), told, views) == best
+    other[1, 1, 40:80] = 20  # and where there is none
+    assert fine_loss(in_cells(other), told, views) > best + 0.5
