@@ -101,6 +101,8 @@ def main() -> int:
     threadpool_limits(1)
     with tempfile.TemporaryDirectory() as folder:
         if options.photos:
+            if gone := [str(path) for path in options.photos if not path.is_file()]:
+                parser.error(f"there is no file {', '.join(gone)}")
             cases = [Case("as given", path) for path in options.photos]
         else:
             cases = sample_cases(Path(folder), options.large)

@@ -56,7 +56,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--photos", type=Path, required=True, metavar="DIR", help="developed set")
     options = parser.parse_args(arguments)
     cv2.setNumThreads(1)
-    truths = list(read_manifest(options.photos / "manifest.jsonl"))
+    try:
+        truths = list(read_manifest(options.photos / "manifest.jsonl"))
+    except (OSError, ValueError) as error:
+        parser.error(f"{options.photos} is no developed set: {error}")
     found = [colour for truth in truths for colour in colours_of(options.photos, truth)]
     passed = report(found)
     count_greys(options.photos, truths)

@@ -27,6 +27,9 @@ KEPT = 2.0
 """Pixels (sd) over which the light stays the same on average."""
 
 _LUMA = np.array([0.25, 0.5, 0.25], np.float32)
+LEAST_GRAIN = 1e-6
+"""Of square roots of light: a black picture has none, and is divided by it."""
+
 _RING = np.array([[1, 1, 1], [1, 0, 1], [1, 1, 1]], np.uint8)
 
 Picture = npt.NDArray[np.float32]
@@ -98,8 +101,9 @@ def grain(guide: Picture) -> Picture:
     What a median of 3×3 takes away is grain or finest texture: edges pass it.
     """
     taken = cv2.blur(np.abs(guide - cv2.medianBlur(guide, 3)), (9, 9))
+    least = max(0.004 * float(guide.max()), LEAST_GRAIN)
     # Of normal grain the median takes a mean of 0.73 standard deviations (see the tests).
-    return np.asarray(np.maximum(taken / 0.73, 0.004 * float(guide.max())) ** 2, np.float32)
+    return np.asarray(np.maximum(taken / 0.73, least) ** 2, np.float32)
 
 
 def _pair(shape: tuple[int, ...], down: int, right: int) -> tuple[Window, Window]:

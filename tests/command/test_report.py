@@ -79,6 +79,7 @@ def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
     ("options", "words"),
     [
         (["--out", "report.docx"], ".html, .pdf, .json"),
+        (["--out", "gone/a.html"], "no folder gone"),
         (["--out", "a.html", "--cylinders", "1,2"], "2 cylinders were named for 1"),
         (["--out", "a.html", "--earlier", "gone"], "gone is no folder"),
         (["--out", "a.html", "--engine-file", "gone.toml"], "gone.toml"),
@@ -94,7 +95,8 @@ def test_what_is_wrong_is_said_in_one_line(run, demo, tmp_path, monkeypatch, opt
 
 
 def test_a_report_that_cannot_be_written_says_so(run, demo, tmp_path):
-    status, _, err = run("report", demo["stores-new"], "--out", tmp_path / "no" / "a.html")
+    (tmp_path / "a.html").mkdir()
+    status, _, err = run("report", demo["stores-new"], "--out", tmp_path / "a.html")
     assert status == 1 and "error[cannot_write]" in err
 
 

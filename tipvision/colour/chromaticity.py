@@ -3,8 +3,6 @@
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tipvision.colour.triples import triples
-
 
 def xy_to_xyz(xy: ArrayLike) -> NDArray[np.float64]:
     """XYZ of a light of this chromaticity, scaled to Y = 1.
@@ -29,29 +27,6 @@ def xy_to_xyz(xy: ArrayLike) -> NDArray[np.float64]:
     x, y = pair[..., 0], pair[..., 1]
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.stack([x / y, np.ones_like(x) * (y / y), (1.0 - x - y) / y], axis=-1)
-
-
-def xyz_to_xy(xyz: ArrayLike) -> NDArray[np.float64]:
-    """Chromaticity of tristimulus values.
-
-    Parameters
-    ----------
-    xyz: numbers (..., 3), any scale, 2° observer.
-
-    Returns
-    -------
-    float64 (..., 2), x and y; NaN where X + Y + Z is 0 or not finite.
-
-    Raises
-    ------
-    ValueError: the last axis does not have length 3.
-
-    Source: CIE 15, definition of chromaticity (reference library: colour-science 0.4.7).
-    """
-    values = triples(xyz, "XYZ")
-    with np.errstate(divide="ignore", invalid="ignore"):
-        xy: NDArray[np.float64] = values[..., :2] / values.sum(axis=-1, keepdims=True)
-    return xy
 
 
 D65_XY = np.array([0.3127, 0.3290])

@@ -67,6 +67,8 @@ def _file(name: str) -> Path:
     path = Path(name)
     if path.suffix.lower() not in KINDS:
         raise ValueError(f"--out takes a file that ends in {', '.join(KINDS)}, not '{name}'.")
+    if not path.parent.is_dir():
+        raise ValueError(f"There is no folder {path.parent} for --out '{name}'. Make it first.")
     return path
 
 

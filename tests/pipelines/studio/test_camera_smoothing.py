@@ -58,6 +58,9 @@ def test_without_strength_or_grain_nothing_changes() -> None:
     light, seen, _ = _scene(*SCENES[0], 3)
     assert smoothed(seen, 0.0) is seen
     assert smoothed(light, 0.6) == pytest.approx(light, rel=2e-3, abs=1e-4)
+    black = np.zeros((40, 40, 3))
+    with np.errstate(all="raise"):
+        assert (smoothed(black, 0.6) == black).all()
 
 
 def test_stray_pixels_come_down_with_their_hue_and_lines_and_the_rest_stay() -> None:

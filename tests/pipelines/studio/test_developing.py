@@ -8,15 +8,20 @@ import pytest
 from PIL import Image, ImageOps
 
 from pipelines.studio.camera import Crop
+from pipelines.studio.camera_sample import cropped, sample_settings
 from pipelines.studio.developing import (
     CLEAR,
     CLOSEST,
     LARGER,
     LEFT_TINY,
+    NOSES_AT,
+    closer_share,
     develop_one,
     develop_set,
     grown,
     share_of,
+    shot_of,
+    write_one,
 )
 from pipelines.studio.framing import kept
 from pipelines.studio.labels import box_of
@@ -134,6 +139,35 @@ def test_large_noses_come_as_they_were_or_closer() -> None:
         zooms.append(share_of(linear, box, seed, 384) / (max(box[2:]) / 288))
     assert 1.0 <= min(zooms) < 1.1 and 1.7 < max(zooms) <= CLOSEST
     assert np.median(np.log(zooms)) == pytest.approx(np.log(CLOSEST) / 2, abs=0.08)
+
+
+def test_noses_come_as_wide_as_their_look_says() -> None:
+    linear, noses = _small(20.0), ((0.5, 40.0, 60.0), (0.5, 90.0, 110.0))
+    widths = []
+    for seed in range(200):
+        box = kept(linear, seed)
+        assert box is not None
+        share = closer_share(linear, box, seed, 384, noses)
+        zoom = share / (max(box[2:]) / 288)
+        widths.append(20.0 * zoom * NOSES_AT / 384)
+        assert share == 0.8 or 40.0 <= widths[-1] <= 60.0 or 90.0 <= widths[-1] <= 110.0
+        assert closer_share(linear, box, seed, 384, ()) == share_of(linear, box, seed, 384)
+    assert 0.3 < np.mean(np.array(widths) < 75.0) < 0.7
+
+
+def test_photos_of_the_web_are_worked_over_but_not_references(tmp_path: Path) -> None:
+    (tmp_path / "masks").mkdir()
+    card = ReferenceTruth(
+        "bench_card", ((20.0, 20.0), (330.0, 20.0), (330.0, 250.0), (20.0, 250.0)), ("whole",)
+    )
+    for references, same in (((), False), ((card,), True)):
+        linear = _small(60.0, references)
+        settings = sample_settings(7, linear.cameras, linear.dim)
+        settings = cropped(settings, 7, (384, 288), kept(linear, 7), 384, None)
+        for name, web in (("plain", 0.0), ("web", 1.0)):
+            write_one(linear, settings, shot_of(7), 7, tmp_path, name, web=web)
+        plain, web_like = (np.asarray(Image.open(tmp_path / f"{n}.jpg")) for n in ("plain", "web"))
+        assert (plain == web_like).all() == same
 
 
 def test_a_photo_grows_only_so_far_as_a_nose_needs() -> None:
