@@ -3,17 +3,21 @@
 rows:     measure developed sets (folders with manifests) and keep a row for each nose.
 fit:      fit a model on rows of the look *train*, print what it is worth on those of *tune*, and
           write its folder.
+heat:     set anew, on rows, what counts as a sign of heat in a model that was fitted.
 evaluate: print what a model is worth on rows.
 """
 
 import argparse
 import hashlib
+import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from pipelines.condition.figures import judged_rows, lines
-from pipelines.condition.fit import fit_model
+from pipelines.condition.fit import fit_model, told_of
+from pipelines.condition.heat import heat_of
 from pipelines.condition.regression import Settings
 from pipelines.condition.rows import read_table, rows_of, table_of, write_table
 from pipelines.parser import parser_of
@@ -21,7 +25,7 @@ from tipvision.condition.model import default_model, load_model
 from tipvision.sealed import ModelFault
 from tipvision.teaching.writing import write_model
 
-NAME, VERSION = "curves", "5"
+NAME, VERSION = "curves", "6"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -38,12 +42,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     fit.add_argument("--out", type=Path, metavar="DIR", help="model folder to write")
     fit.add_argument("--strength", type=float, default=Settings.strength)
     fit.add_argument("--bent", type=float, default=Settings.bent)
+    heat = commands.add_parser("heat", help="set anew what counts as a sign of heat")
+    heat.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
+    heat.add_argument("--model", type=Path, required=True, metavar="DIR", help="changed in place")
     judge = commands.add_parser("evaluate", help="print what a model is worth")
     judge.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     judge.add_argument("--model", type=Path, metavar="DIR", help="else the one that ships")
     options = parser.parse_args(arguments)
     try:
-        return {"rows": _rows, "fit": _fit, "evaluate": _evaluate}[options.command](options)
+        runs = {"rows": _rows, "fit": _fit, "heat": _heat, "evaluate": _evaluate}
+        return runs[options.command](options)
     except (OSError, ValueError, ModelFault) as error:
         print(f"error: {error}", file=sys.stderr)
         return 1
@@ -69,13 +77,29 @@ def _fit(options: argparse.Namespace) -> int:
             f"python -m pipelines.condition fit --rows {named} --strength {options.strength:g} "
             f"--bent {options.bent:g}"
         )
-        inputs = [
-            {"rows": path.name, "sha256": hashlib.sha256(path.read_bytes()).hexdigest()}
-            for path in (*options.rows, *options.tune)
-        ]
+        inputs = _named((*options.rows, *options.tune))
         metrics = {"rows": len(table), "on tune": told}
         write_model(options.out, model, made_by, inputs, metrics)
     return 0
+
+
+def _heat(options: argparse.Namespace) -> int:
+    model, table = load_model(options.model), read_table(options.rows)
+    model = replace(model, heat=heat_of(told_of(table)), version=VERSION)
+    manifest = json.loads((options.model / "manifest.json").read_text("utf-8"))
+    made_by = f"{manifest['made_by']}; heat --rows {' '.join(p.name for p in options.rows)}"
+    inputs = [*manifest["inputs"], *_named(options.rows)]
+    write_model(options.model, model, made_by, inputs, manifest["metrics"])
+    for name, value in model.heat.items():
+        print(f"{name}: above {value:.2f}")
+    return 0
+
+
+def _named(files: Sequence[Path]) -> list[dict[str, str]]:
+    return [
+        {"rows": path.name, "sha256": hashlib.sha256(path.read_bytes()).hexdigest()}
+        for path in files
+    ]
 
 
 def _evaluate(options: argparse.Namespace) -> int:

@@ -5,6 +5,7 @@ from sklearn.covariance import LedoitWolf
 from sklearn.model_selection import StratifiedGroupKFold
 
 from pipelines.condition.finding import Tried, fit_detectors
+from pipelines.condition.heat import heat_of
 from pipelines.condition.regression import Settings, fit_curves, log_chances
 from pipelines.condition.rows import NO_PLUG, Table
 from tipvision.condition.condition import CONDITIONS, LABELS
@@ -19,8 +20,6 @@ COVERAGE = 0.95
 FOLDS = 5
 FALSE_ALARMS = 0.01  # share of plugs that may be called unlike any
 FEWEST_NONE = 40  # plugs that findings alone describe, from which "none" is a label (our estimate)
-HEAT = ("specks", "lumps_up", "lumps_down", "metal_yellow_tint", "strap_grain", "electrode_grain")
-HEAT_ABOVE = 0.90  # quantile of unheated plugs beyond which it is a sign
 
 
 def fit_model(
@@ -39,7 +38,7 @@ def fit_model(
     _must_hold_all(table, labels)
     held_out = held_out_chances(table, labels, settings)
     answered = table.own & (table.gated == "")
-    told = table.where(answered)
+    told = told_of(table)
     truth = np.array([labels.index(label) for label in told.label])
     calibration = calibrated(held_out[answered], truth)
     chances = np.exp(sharpened(held_out[answered], calibration))
@@ -55,12 +54,17 @@ def fit_model(
         sharpness=calibration.sharpness,
         shifts=calibration.shifts,
         least=_least(chances, told, labels),
-        heat=_heat(told),
+        heat=heat_of(told),
         medians=_medians(table, labels),
         known=known_of(told, labels),
         detectors=detectors,
     )
     return model, tried
+
+
+def told_of(table: Table) -> Table:
+    """Rows that the tool would answer: under its own light, with no gate fired."""
+    return table.where(table.own & (table.gated == ""))
 
 
 def held_out_chances(table: Table, labels: tuple[str, ...], settings: Settings) -> Array:
@@ -104,14 +108,6 @@ def _medians(table: Table, labels: tuple[str, ...]) -> Array:
     usual = np.nan_to_num(np.nanmedian(values[own], axis=0))
     rows = [np.nanmedian(values[own & (table.label == label)], axis=0) for label in labels]
     return np.where(np.isnan(rows), usual, rows)
-
-
-def _heat(table: Table) -> dict[str, float]:
-    values = values_of(table)
-    cool = np.isin(table.label, ("normal", "unused"))
-    return {
-        name: float(np.nanquantile(values[cool, NAMES.index(name)], HEAT_ABOVE)) for name in HEAT
-    }
 
 
 def known_of(table: Table, labels: tuple[str, ...]) -> Known:

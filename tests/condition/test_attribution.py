@@ -18,7 +18,7 @@ from tipvision.measure.bands import load_bands
 MODEL = plain_model(lightness={"unused": 9, "dry_black": -9}, shine={"wet_black": 6, "normal": -1})
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.floats(5, 98), st.floats(1, 30), st.floats(0, 0.2), st.floats(0, 20), st.floats(-3, 3))
 def test_they_sum_to_the_ln_odds_of_the_probabilities(lightness, shine, specks, doubt, beside):
     measurement = measured(lightness, shine, specks, doubt, nose_to_shell=beside)

@@ -102,7 +102,7 @@ def test_where_findings_alone_would_describe_it_no_condition_is_given():
     assert sum(condition.probabilities.values()) == pytest.approx(1)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.floats(0, 100), st.floats(1, 60), st.floats(0, 1), st.floats(0.01, 30), st.floats(-50, 50)
 )

@@ -5,7 +5,7 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
@@ -37,7 +37,6 @@ photo = st.builds(
 )
 
 
-@settings(deadline=None)
 @given(st.lists(photo, min_size=1, max_size=4))
 def test_probabilities_sum_to_one_in_any_order_of_the_photos(photos):
     told = pooled(photos)

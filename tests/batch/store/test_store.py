@@ -176,7 +176,7 @@ photos = st.dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(contents=photos)
 def test_counts_add_up(contents, tmp_path_factory):
     out = tmp_path_factory.mktemp("counts")
