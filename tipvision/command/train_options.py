@@ -2,6 +2,7 @@
 
 import argparse
 
+from tipvision.command.asked_options import add_lamp
 from tipvision.command.later import later
 
 Commands = argparse._SubParsersAction
@@ -13,7 +14,8 @@ def add_train(commands: "Commands[argparse.ArgumentParser]") -> None:
         "train",
         help="teach a model on your own labelled photos",
         description="Teach a model on your own photos. Without --labels the photos lie in "
-        "sub-folders named normal, dry_black, wet_black, chalk_white and unused.",
+        "sub-folders named normal, dry_black, wet_black, chalk_white and unused. A light that is "
+        "named is that of all photos.",
     )
     train.add_argument("folder", metavar="FOLDER", help="folder that holds the photos")
     train.add_argument(
@@ -28,8 +30,7 @@ def add_train(commands: "Commands[argparse.ArgumentParser]") -> None:
         "without it every photo counts as a plug of its own",
     )
     train.add_argument("--name", help="what to call the model (shop-1, shop-2, ...)")
-    train.add_argument("--light", metavar="NAME", help="the lamp of all photos, as in read")
-    train.add_argument("--stored-light", metavar="NAME", help="a light kept, for all photos")
+    add_lamp(train)
     train.add_argument("--check", action="store_true", help="look at the photos only, train not")
     train.add_argument("-q", "--quiet", action="store_true", help="no progress and no notes")
     train.set_defaults(run=later("train"))
