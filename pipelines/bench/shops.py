@@ -70,7 +70,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def rows_of(table: Table) -> Rows:
     """The rows of a table that a shop would teach from: answered but for what a model says."""
-    told = table.where(table.own & (table.gated == "") & np.isin(table.label, CONDITIONS))
+    told = table.where(table.fit_to_read & np.isin(table.label, CONDITIONS))
     return Rows(
         photo=told.photo,
         plug=told.plug,

@@ -28,10 +28,12 @@ def main(arguments: Sequence[str] | None = None) -> None:
         job.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     train.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
     train.add_argument(
-        "--fine",
+        "--onward",
         type=Path,
         default=Path("models/tip/fine.onnx"),
-        help="net with whose encoder to begin: the fine tip net or an earlier coat net",
+        metavar="FILE.onnx",
+        help="begin with the encoder of that net, the fine tip net or an earlier coat net "
+        "(default %(default)s)",
     )
     train.add_argument("--seconds", type=float, required=True, help="of each run")
     train.add_argument("--batch", type=int, default=256, help="views a step (default 256)")
@@ -59,7 +61,7 @@ def _run(a: argparse.Namespace) -> None:
     elif a.job == "train":
         from pipelines.coat.train import Course, run_part, train_all
 
-        course = Course(tuple(a.rows), tuple(a.crops), a.fine, a.seconds, a.batch)
+        course = Course(tuple(a.rows), tuple(a.crops), a.onward, a.seconds, a.batch)
         if a.part is None:
             train_all(course, a.out)
         else:

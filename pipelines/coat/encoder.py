@@ -1,4 +1,4 @@
-"""The coat net begins with what the fine tip net has learnt to see of firing ends."""
+"""The coat net begins with what another net has learnt to see of firing ends."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,9 +18,8 @@ OTHERS = 0.2
 """By how much the random weights of parts and doubt are lowered beside those of the picture."""
 
 
-def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
-    """Give `net` the encoder weights of the fine tip net, or of a coat net, in the file `fine` (an
-    ONNX).
+def begin_with(net: Coat, file: Path, view: Tensor) -> None:
+    """Give `net` the encoder weights of the fine tip net, or of a coat net, in `file` (an ONNX).
 
     view: some views, (n, CHANNELS, 128, 128) on the net's device; the normalisations are set so
     that on them every layer answers as it did in that net.
@@ -29,7 +28,7 @@ def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
     pairs = list(_convolutions(net))
     hooks = []
     with torch.no_grad():
-        for pair, (weight, bias) in zip(pairs, learnt_in(fine)[: len(pairs)], strict=True):
+        for pair, (weight, bias) in zip(pairs, learnt_in(file)[: len(pairs)], strict=True):
             own = pair[0].weight
             shift = torch.from_numpy(bias).to(own)
             learnt = torch.from_numpy(weight).to(own)
@@ -40,7 +39,7 @@ def begin_with(net: Coat, fine: Path, view: Tensor) -> None:
                 own[:, :3] = CUBE_ROOTS * learnt
                 shift = shift - learnt.sum((1, 2, 3))
             else:
-                raise ValueError(f"{fine} holds another encoder than the coat net has.")
+                raise ValueError(f"{file} holds another encoder than the coat net has.")
             hooks.append(pair[1].register_forward_pre_hook(settled(shift)))
         was = net.training
         net.train()(view)

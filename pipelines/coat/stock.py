@@ -17,7 +17,8 @@ from pipelines.coat.net import LAB_UNIT
 from pipelines.condition.rows import Table, read_table
 from pipelines.tip_net.cameras import blurred, jpeg, noisy, shrunk
 from tipvision.light.light import MID_GREY
-from tipvision.measure.coat_view import BRIGHTEST, CHANNELS, COAT_PX, KNOWN, coat_view
+from tipvision.measure.coat_view import BRIGHTEST, CHANNELS, COAT_PX, KNOWN, PARTS, coat_view
+from tipvision.tip.tip import Part
 
 SEEN = CHANNELS - KNOWN
 """Planes of a view that show pixels and parts; the others tell how well the light is known."""
@@ -121,9 +122,9 @@ def varied(stock: Stock, index: Tensor) -> Tensor:
     if few:
         spoilt = noisy(blurred(picture[:few])).clamp(0, 1)
         picture = torch.cat([jpeg(shrunk(spoilt, SHRUNK).clamp(0, 1)).clamp(0, 1), picture[few:]])
-    made_out = torch.rand((n, view.shape[1] - 4, 1, 1), device=device) >= UNSEEN
-    parts = torch.cat([view[:, 3:4], view[:, 4:] * made_out], 1)
-    return _with_doubt(torch.cat([picture, parts], 1), stock.doubt[index])
+    made_out = torch.rand((n, len(PARTS), 1, 1), device=device) >= UNSEEN
+    made_out[:, PARTS.index(Part.NOSE)] = True
+    return _with_doubt(torch.cat([picture, view[:, 3:] * made_out], 1), stock.doubt[index])
 
 
 def relit(picture: Tensor, known: Tensor) -> Tensor:

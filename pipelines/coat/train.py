@@ -47,14 +47,14 @@ class Run:
 class Course:
     """What every run learns from, and how long.
 
-    rows, crops: files of the same rows. fine: the ONNX with whose encoder the nets begin, the fine
-    tip net's or an earlier coat net's. seconds: of each run; reading does not count. batch: views a
-    step.
+    rows, crops: files of the same rows. onward: the ONNX with whose encoder the nets begin, of the
+    fine tip net or an earlier coat net. seconds: of each run; reading does not count. batch: views
+    a step.
     """
 
     rows: tuple[Path, ...]
     crops: tuple[Path, ...]
-    fine: Path
+    onward: Path
     seconds: float
     batch: int = BATCH
 
@@ -64,7 +64,7 @@ def train_all(course: Course, out: Path) -> None:
 
     Raises RunFailed when one of them fails; the others run to their end.
     """
-    command = ["pipelines.coat", "train", "--out", str(out), "--fine", str(course.fine)]
+    command = ["pipelines.coat", "train", "--out", str(out), "--onward", str(course.onward)]
     command += ["--seconds", str(course.seconds), "--batch", str(course.batch)]
     command += ["--rows", *map(str, course.rows), "--crops", *map(str, course.crops)]
     runs = {f"part {k}": [*command, "--part", str(k)] for k in range(PARTS + 1)}
@@ -111,7 +111,7 @@ def train(stock: Stock, rows: NDArray[np.int64], course: Course, seed: int) -> R
     torch.manual_seed(seed)
     net = Coat().to(device)
     index = torch.from_numpy(rows).to(device)
-    begin_with(net, course.fine, varied(stock, index[:: max(1, len(index) // FIRST_LOOK)]))
+    begin_with(net, course.onward, varied(stock, index[:: max(1, len(index) // FIRST_LOOK)]))
     net = net.to(memory_format=torch.channels_last)
     slow = copy.deepcopy(net).requires_grad_(False).eval()
     weights = [p for p in net.parameters() if p.ndim > 1]
@@ -168,7 +168,7 @@ def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.floa
 def held_out_figures(told: NDArray[np.float32], table: Table) -> dict[str, float]:
     """How often the likeliest condition is right, and the mean -ln of what the truth got, over rows
     that have a condition and that the tool would answer; without such rows their number alone."""
-    own = np.isin(table.label, CONDITIONS) & table.own & (table.gated == "")
+    own = np.isin(table.label, CONDITIONS) & table.fit_to_read
     figures: dict[str, float] = {"held_out": int(own.sum())}
     if own.any():
         truth = np.array([CONDITIONS.index(label) for label in table.label[own]])

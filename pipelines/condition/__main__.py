@@ -16,7 +16,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from pipelines.condition.figures import judged_rows, lines
-from pipelines.condition.fit import fit_model, told_of
+from pipelines.condition.fit import fit_model
 from pipelines.condition.heat import heat_of
 from pipelines.condition.regression import Settings
 from pipelines.condition.rows import read_table, rows_of, table_of, write_table
@@ -85,7 +85,7 @@ def _fit(options: argparse.Namespace) -> int:
 
 def _heat(options: argparse.Namespace) -> int:
     model, table = load_model(options.model), read_table(options.rows)
-    model = replace(model, heat=heat_of(told_of(table)), version=VERSION)
+    model = replace(model, heat=heat_of(table.where(table.fit_to_read)), version=VERSION)
     manifest = json.loads((options.model / "manifest.json").read_text("utf-8"))
     made_by = f"{manifest['made_by']}; heat --rows {' '.join(p.name for p in options.rows)}"
     inputs = [*manifest["inputs"], *_named(options.rows)]

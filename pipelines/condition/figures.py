@@ -7,10 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipelines.bench.intervals import rate_line
-from pipelines.condition.heat import UNHEATED
 from pipelines.condition.rows import NO_PLUG, Table
 from tipvision.condition.condition import CONDITIONS, LABELS
-from tipvision.condition.judge import Judgement, judgement, shows_heat, usual_values
+from tipvision.condition.judge import UNHEATED, Judgement, judgement
 from tipvision.condition.model import Model
 from tipvision.teaching.held_out import BINS, calibration_error
 from tipvision.teaching.worth import f1_scores
@@ -31,18 +30,16 @@ MEASURED = ("chart", "grey_card", "bench_card", "stored")
 class Judged:
     """Rows of a table under the tool's own light, and what a model says of each.
 
-    heated: bool (r,), whether a sign of heat shows. answered: bool (r,), whether one label is left
-    and nothing speaks against the photo.
+    answered: bool (r,), whether one label is left and nothing speaks against the photo.
     """
 
     table: Table
     judgements: tuple[Judgement, ...]
-    heated: NDArray[np.bool_]
 
     @property
     def fit_to_read(self) -> NDArray[np.bool_]:
         """bool (r,), no gate fired."""
-        return np.asarray(self.table.gated == "")
+        return self.table.fit_to_read
 
     @property
     def answered(self) -> NDArray[np.bool_]:
@@ -61,15 +58,13 @@ class Judged:
 
     def where(self, chosen: NDArray[np.bool_]) -> "Judged":
         kept = [judged for judged, keep in zip(self.judgements, chosen, strict=True) if keep]
-        return Judged(self.table.where(chosen), tuple(kept), self.heated[chosen])
+        return Judged(self.table.where(chosen), tuple(kept))
 
 
 def judged_rows(table: Table, model: Model) -> Judged:
     """Every row under the tool's own light."""
     own = table.where(table.own)
-    seen = [own.features(k) for k in range(len(own))]
-    heated = np.array([shows_heat(usual_values(one), model) for one in seen], bool)
-    return Judged(own, tuple(judgement(one, model) for one in seen), heated)
+    return Judged(own, tuple(judgement(own.features(k), model) for k in range(len(own))))
 
 
 def lines(judged: Judged) -> Iterator[str]:
@@ -194,8 +189,9 @@ def _sets(judged: Judged) -> Iterator[str]:
         if own.any():
             line = rate_line(f"  {label}", int(inside[own].sum()), int(own.sum()))
             yield f"{line}, mean size {sizes[own].mean():.2f}"
+    heated = np.array([one.heated for one in judged.judgements])
     for what, own in (("chalk white", ("chalk_white",)), ("normal and unused", UNHEATED)):
-        these = judged.heated[np.isin(truth, own)]
+        these = heated[np.isin(truth, own)]
         if len(these):
             yield rate_line(f"a sign of heat shows: {what}", int(these.sum()), len(these))
     outside = sum(judged_one.outside for judged_one in judged.judgements)

@@ -53,7 +53,7 @@ def fit_detectors(
     """
     told = np.flatnonzero((curves.slopes != 0).any(axis=0).ravel())
     design = curves.standard(values).reshape(len(table), -1)[:, told]
-    answered = table.own & (table.gated == "")
+    answered = table.fit_to_read
     kept, tried = [], []
     for k, name in enumerate(FINDINGS):
         shown = table.findings[:, k]

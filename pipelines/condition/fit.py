@@ -37,11 +37,10 @@ def fit_model(
     table = table.where(np.isin(table.label, labels))
     _must_hold_all(table, labels)
     held_out = held_out_chances(table, labels, settings)
-    answered = table.own & (table.gated == "")
-    told = told_of(table)
+    told = table.where(table.fit_to_read)
     truth = np.array([labels.index(label) for label in told.label])
-    calibration = calibrated(held_out[answered], truth)
-    chances = np.exp(sharpened(held_out[answered], calibration))
+    calibration = calibrated(held_out[table.fit_to_read], truth)
+    chances = np.exp(sharpened(held_out[table.fit_to_read], calibration))
     curves = fit_curves(table, table.label, labels, settings)
     values = values_of(table)
     detectors, tried = fit_detectors(table, values, curves)
@@ -60,11 +59,6 @@ def fit_model(
         detectors=detectors,
     )
     return model, tried
-
-
-def told_of(table: Table) -> Table:
-    """Rows that the tool would answer: under its own light, with no gate fired."""
-    return table.where(table.own & (table.gated == ""))
 
 
 def held_out_chances(table: Table, labels: tuple[str, ...], settings: Settings) -> Array:

@@ -6,6 +6,7 @@ import numpy as np
 
 from pipelines.condition.rows import Table
 from tipvision.condition.features import ONCE
+from tipvision.condition.judge import UNHEATED
 
 SIGNS = ("mark_metal_specks", "mark_pre_ignition", "mark_detonation")
 """What the coat net sees of it. Signs that are measured one by one (specks, lumps, grain of strap
@@ -13,7 +14,6 @@ and electrode, yellow tint of metal), each above what nine in ten unheated plugs
 nothing: one of them stood on 39 of 63 chalk white plugs and on 64 of 119 unheated ones (measured:
 `python -m pipelines.condition evaluate` with version 5 of the model, looks tune and report)."""
 
-UNHEATED = ("normal", "unused")
 SHOWN = 0.05
 """Share of unheated plugs that may show one or more of the signs (our estimate)."""
 

@@ -198,6 +198,11 @@ class Table:
         """A number for each plug: rows of one plug, in whatever photo, share it."""
         return self.render * 16 + self.number
 
+    @property
+    def fit_to_read(self) -> NDArray[np.bool_]:
+        """bool (r,), what the tool would answer: under its own light, with no gate fired."""
+        return np.asarray(self.own & (self.gated == ""))
+
     def __len__(self) -> int:
         return len(self.render)
 

@@ -55,7 +55,7 @@ def photos_of(table: Table, settings: Settings) -> Photos:
     """Held-out, not yet calibrated, from the rows of a table that the tool would answer."""
     table = table.where(np.isin(table.label, CONDITIONS))
     logs = held_out_chances(table, CONDITIONS, settings)
-    fit = table.own & (table.gated == "")
+    fit = table.fit_to_read
     numbers, counts = np.unique(table.plug[fit], return_counts=True)
     fit &= np.isin(table.plug, numbers[counts >= 2])
     truth = np.array([CONDITIONS.index(label) for label in table.label[fit]])

@@ -26,10 +26,10 @@ BAND = 32
 KEPT = 2.0
 """Pixels (sd) over which the light stays the same on average."""
 
-_LUMA = np.array([0.25, 0.5, 0.25], np.float32)
 LEAST_GRAIN = 1e-6
 """Of square roots of light: a black picture has none, and is divided by it."""
 
+_LUMA = np.array([0.25, 0.5, 0.25], np.float32)
 _RING = np.array([[1, 1, 1], [1, 0, 1], [1, 1, 1]], np.uint8)
 
 Picture = npt.NDArray[np.float32]

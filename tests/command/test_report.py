@@ -79,7 +79,6 @@ def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
     ("options", "words"),
     [
         (["--out", "report.docx"], ".html, .pdf, .json"),
-        (["--out", "gone/a.html"], "no folder gone"),
         (["--out", "a.html", "--cylinders", "1,2"], "2 cylinders were named for 1"),
         (["--out", "a.html", "--earlier", "gone"], "gone is no folder"),
         (["--out", "a.html", "--engine-file", "gone.toml"], "gone.toml"),
@@ -95,9 +94,16 @@ def test_what_is_wrong_is_said_in_one_line(run, demo, tmp_path, monkeypatch, opt
 
 
 def test_a_report_that_cannot_be_written_says_so(run, demo, tmp_path):
+    status, _, err = run("report", demo["stores-new"], "--out", tmp_path / "no" / "a.html")
+    assert status == 1 and "error[cannot_write]" in err
     (tmp_path / "a.html").mkdir()
     status, _, err = run("report", demo["stores-new"], "--out", tmp_path / "a.html")
     assert status == 1 and "error[cannot_write]" in err
+
+
+def test_a_missing_folder_is_told_before_anything_is_read(run, tmp_path):
+    status, _, err = run("report", tmp_path / "gone.jpg", "--out", tmp_path / "no" / "a.html")
+    assert status == 1 and "no such folder" in err and err.count("\n") == 1
 
 
 def test_the_shops_name_is_kept_and_stands_on_reports(run, demo, tmp_path):

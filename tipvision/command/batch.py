@@ -14,7 +14,7 @@ from tipvision.batch.run import run_through
 from tipvision.batch.sources.belonging import compiled
 from tipvision.batch.sources.feed import Feed
 from tipvision.batch.sources.found import PassedOver, StorageFault
-from tipvision.batch.sources.listing import Asked, listed, path_or_url
+from tipvision.batch.sources.listing import Asked, listed
 from tipvision.batch.stop import orderly
 from tipvision.batch.store.entries import entries
 from tipvision.batch.store.grounds import grounds_of
@@ -135,10 +135,7 @@ def _asked(options: argparse.Namespace) -> Asked:
     if not options.sources and not options.lists:
         raise ValueError("Nothing is named to read: give a folder, or --list FILE.")
     pattern = None if options.pattern is None else compiled(options.pattern)
-    if options.out is None:
-        out = usual_out(tuple(map(path_or_url, options.sources)))
-    else:
-        out = Path(options.out)
+    out = usual_out(options.sources) if options.out is None else Path(options.out)
     return Asked(tuple(options.sources), tuple(options.lists), pattern, out)
 
 

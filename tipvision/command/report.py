@@ -43,6 +43,10 @@ def run(options: argparse.Namespace) -> int:
     """Read the photos and write one report of them, in each form that was asked for."""
     try:
         files = [_file(name) for name in options.out]
+        for path in files:
+            if not path.parent.is_dir():
+                say(f"error[cannot_write]: {path}: there is no such folder. Make it first.")
+                return UNREADABLE
         refuse_contradictions(options)
         shop, ask = load_shop(), ask_of(options)
         shown, status = _read_all(options, ask)
@@ -67,8 +71,6 @@ def _file(name: str) -> Path:
     path = Path(name)
     if path.suffix.lower() not in KINDS:
         raise ValueError(f"--out takes a file that ends in {', '.join(KINDS)}, not '{name}'.")
-    if not path.parent.is_dir():
-        raise ValueError(f"There is no folder {path.parent} for --out '{name}'. Make it first.")
     return path
 
 

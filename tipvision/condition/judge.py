@@ -28,13 +28,14 @@ class Judgement:
     """What a model says of features.
 
     probabilities: calibrated, over `LABELS`. possible: as in `Condition`. findings: over
-    `FINDINGS`. outside: no plug that the model knows looks like this. attribution: of the likeliest
-    label against the next.
+    `FINDINGS`. heated: a sign of heat shows. outside: no plug that the model knows looks like this.
+    attribution: of the likeliest label against the next.
     """
 
     probabilities: Mapping[str, float]
     possible: tuple[str, ...]
     findings: Mapping[str, float | None]
+    heated: bool
     outside: bool
     attribution: Attribution
 
@@ -81,12 +82,13 @@ def judgement(features: Features, model: Model) -> Judgement:
     unnamed = lonely >= max(told.values()) and not describes_alone(findings)
     if not describes_alone(findings):  # "none" stands only where a finding does
         told = {label: told[label] / (1 - lonely) for label in CONDITIONS}
-    possible = answers(told, shows_heat(values, model), model)
+    heated = shows_heat(values, model)
     first, second, *_ = sorted(told, key=lambda label: -told[label])
     return Judgement(
         probabilities={label: told.get(label, 0.0) for label in LABELS},
-        possible=possible,
+        possible=answers(told, heated, model),
         findings=findings,
+        heated=heated,
         outside=unnamed or model.known.distance(values) > model.known.farthest,
         attribution=attributed(
             (first, second),

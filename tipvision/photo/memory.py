@@ -1,22 +1,24 @@
 """What decoding a photo takes of memory, reckoned from its header and bounded before it begins."""
 
+from PIL import ImageMode
+
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.header import Header
 
 MOST_MEMORY = 450_000_000  # bytes; with the rest of a reading its process stays under 600 MB
 
-# Bytes a pixel at the decoder's peak.
+# Bytes a pixel at the decoder's peak; in full no less than one for each channel.
 # source: measured: python -m pipelines.bench.decode_memory
 _BYTES = {"JPEG": 3, "PNG": 4, "TIFF": 4, "HEIC": 5, "WebP": 6, "AVIF": 9, "DNG": 20}
-_CMYK_BYTES = 4  # at least: a JPEG of print colours, decoded in full
 _HALVED = {"JPEG": 1, "DNG": 5}  # of the full picture's pixels, where every second one is made
 
 
 def needed(header: Header, half: bool, held: int) -> float:
     """Bytes that decoding takes, at full or half scale. held: bytes of the file in memory."""
-    a_pixel = (_HALVED if half else _BYTES)[header.kind]
-    if header.mode == "CMYK":
-        a_pixel = max(a_pixel, _CMYK_BYTES)
+    if half:
+        a_pixel = _HALVED[header.kind]
+    else:
+        a_pixel = max(_BYTES[header.kind], len(ImageMode.getmode(header.mode).bands))
     if header.deep and header.kind != "DNG":
         a_pixel *= 2
     if header.turned:

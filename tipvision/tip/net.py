@@ -95,7 +95,7 @@ class TipNet:
         views = np.exp(told[3:] - told[3:].max())
         width = float(np.exp(np.minimum(told[2], 0.7)))
         return Fine(
-            _in_pixels(out["parts"][0]), float(here), float(quality), width, views / views.sum()
+            in_pixels(out["parts"][0]), float(here), float(quality), width, views / views.sum()
         )
 
 
@@ -124,7 +124,7 @@ def _run(
     return answers(net, np.asarray(blob, np.float32), wanted, _UNFIT)
 
 
-def _in_pixels(cells: NDArray[np.float32]) -> NDArray[np.float32]:
+def in_pixels(cells: NDArray[np.float32]) -> NDArray[np.float32]:
     """float32 (192, 192, 8) of (32, 96, 96): a cell tells of its pixels row by row, of each pixel
     its classes. Done here, as OpenCV is slow at it."""
     flat = np.asarray(cv2.transpose(cells.reshape(len(cells), -1)), np.float32)

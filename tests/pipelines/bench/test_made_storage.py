@@ -4,7 +4,7 @@ from pipelines.bench.made_storage import IN_A_FOLDER, register
 from pipelines.bench.mutations import ending, mutated
 from tipvision.batch.sources.found import PassedOver
 from tipvision.batch.sources.listing import Asked, listed
-from tipvision.batch.sources.shared import storage_of
+from tipvision.batch.sources.storage import storage_of
 from tipvision.batch.workers.content import content_of
 
 

@@ -39,7 +39,7 @@ def made(tmp_path_factory):
 
 def test_from_crops_to_a_condition_model(made) -> None:
     rows = ["--rows", str(made / "train.rows.npz")]
-    crops = ["--crops", str(made / "train.crops.npz"), "--fine", str(FINE)]
+    crops = ["--crops", str(made / "train.crops.npz"), "--onward", str(FINE)]
     run = ["--seconds", "0.01", "--batch", "4", "--out", str(made / "runs")]
     for part in range(ALL + 1):
         main(["train", *rows, *crops, *run, "--part", str(part)])

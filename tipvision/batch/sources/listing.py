@@ -12,10 +12,9 @@ from pathlib import Path
 from tipvision.batch.sources.belonging import belonging
 from tipvision.batch.sources.folder import holds_batch, is_out, is_photo, stamp_of, walked
 from tipvision.batch.sources.found import Found, ListingFault, PassedOver
-from tipvision.batch.sources.shared import is_glob, is_url, list_shared, storage_of
+from tipvision.batch.sources.shared import list_shared
+from tipvision.batch.sources.storage import is_glob, is_url, path_or_url
 from tipvision.photo.photo import STANDARD_INPUT
-
-_LOCAL = "file://"
 
 _Seen = tuple[str, str, str, int | None, str | None]  # name, path below, location, size, stamp
 
@@ -53,14 +52,6 @@ def listed(asked: Asked, passed: PassedOver) -> Iterator[Found]:
         if file != STANDARD_INPUT and not os.path.exists(file):  # noqa: PTH110  # no name raises
             raise ListingFault(f"{file} is not there. Give a file with one name a line.")
     return _all_listed(asked, passed)
-
-
-def path_or_url(source: str) -> str:
-    """A local source by its path, however it was given.
-
-    Raises ListingFault for a URL that fsspec refuses.
-    """
-    return storage_of(source)[1] if source.startswith(_LOCAL) else source
 
 
 def _check(source: str, out: Path | None) -> None:

@@ -3,56 +3,18 @@
 fsspec lists one folder of the storage at a time, so that is what is held in memory.
 """
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tipvision.batch.sources.folder import is_photo
 from tipvision.batch.sources.found import ListingFault, PassedOver, StorageFault
+from tipvision.batch.sources.storage import is_glob, storage_of
 from tipvision.one_line import one_line
 
-_URL = re.compile(r"[A-Za-z][A-Za-z0-9+.-]+://")
-_MAGIC = re.compile(r"[*?[]")
 _TOLD = ("mtime", "LastModified", "last_modified", "updated", "created", "ETag", "etag")
 """Under these names the storages of fsspec tell that a file was written."""
 
 Seen = tuple[str, str, int | None, str | None]
-
-
-def is_url(name: str) -> bool:
-    """Whether a name is a URL and not a path."""
-    return _URL.match(name) is not None
-
-
-def is_glob(name: str) -> bool:
-    """Whether a path, of this machine or of a storage, is a pattern for several."""
-    return _MAGIC.search(name) is not None
-
-
-def storage_of(url: str) -> tuple[Any, str]:
-    """The fsspec file system of a URL and the path in it.
-
-    Raises ListingFault, with the remedy, where its kind is unknown, its package is not installed,
-    or it refuses the URL.
-    """
-    from fsspec.core import url_to_fs  # only who reads from shared storage waits for it
-
-    if "::" in url:
-        raise ListingFault(f"{url} names storage within storage, which is not read. Unpack it.")
-    try:
-        storage, path = url_to_fs(url)
-    except ImportError as error:
-        fault = f"{url}: its storage needs another package: {one_line(error)}."
-        raise ListingFault(fault) from error
-    except (ValueError, OSError) as error:
-        raise ListingFault(f"{url}: {one_line(error)}. Check the URL.") from error
-    return storage, str(path)
-
-
-def in_this_process(storage: Any) -> bool:
-    """Whether the storage is this process's own memory, so that a worker cannot open it."""
-    kinds = storage.protocol
-    return "memory" in ((kinds,) if isinstance(kinds, str) else kinds)
 
 
 def list_shared(url: str, passed: PassedOver) -> Iterator[Seen]:

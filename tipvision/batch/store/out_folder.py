@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from tipvision.batch.sources.storage import path_or_url
+
 STORE_FILE = "batch.sqlite"
 LOCK_FILE = "batch.lock"
 BESIDE = "-readings"
@@ -16,9 +18,12 @@ class OutFault(OSError):
 
 def usual_out(sources: Sequence[str]) -> Path:
     """Beside the one folder that is read, with its name and `BESIDE`; else `ELSEWHERE` in the
-    current folder."""
-    if len(sources) == 1 and Path(sources[0]).is_dir():
-        folder = Path(sources[0]).resolve()
+    current folder.
+
+    Raises ListingFault for a URL that fsspec refuses.
+    """
+    if len(sources) == 1 and (local := Path(path_or_url(sources[0]))).is_dir():
+        folder = local.resolve()
         if folder.name:
             return folder.with_name(folder.name + BESIDE)
     return Path(ELSEWHERE)

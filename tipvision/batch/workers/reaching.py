@@ -1,6 +1,6 @@
 """How a worker comes to a photo: by its path, through its storage, or handed the bytes."""
 
-from tipvision.batch.sources.shared import in_this_process, is_url, storage_of
+from tipvision.batch.sources.storage import in_this_process, is_url, storage_of
 from tipvision.batch.workers.content import content_of
 from tipvision.batch.workers.worker import Task
 from tipvision.photo.fault import PhotoFault
