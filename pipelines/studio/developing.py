@@ -24,9 +24,10 @@ from pipelines.studio.framing import Box, in_crop, kept, largest_nose
 from pipelines.studio.known import taken_with
 from pipelines.studio.looks.look import look_of
 from pipelines.studio.metering import metered_beside
+from pipelines.studio.other_metal import metal_gain
 from pipelines.studio.pool import spread
 from pipelines.studio.sets import SETTINGS_FILE, SetError
-from pipelines.studio.store import Linear, read_linear
+from pipelines.studio.store import LARGEST, Linear, read_linear
 from pipelines.studio.stored import ShotData, write_jpeg
 from pipelines.studio.truth import PhotoTruth, write_manifest
 
@@ -84,9 +85,11 @@ def develop_one(linear: Linear, out: Path, stem: str, k: int, longest: int) -> P
     of = look_of(linear.truth.seed)
     height, width = linear.mask.shape
     settings = sample_settings(seed, linear.cameras, linear.dim)
-    noses, apart, web = ((), 0.0, 0.0)
+    noses, apart, web, metal = ((), 0.0, 0.0, 0.0)
     if of is not None:
-        noses, apart, web = of.framing.noses, of.framing.apart, of.web
+        noses, apart, web, metal = of.framing.noses, of.framing.apart, of.web, of.other_metal
+    if np.random.default_rng([seed, 69]).random() < metal:
+        linear = of_other_metal(linear, seed)
     box = kept(linear, seed, references=not _apart(seed, apart))
     share = None if box is None else closer_share(linear, box, seed, longest, noses)
     settings = cropped(settings, seed, (width, height), box, longest, share)
@@ -146,6 +149,16 @@ def write_one(
         taken=taken,
         stored_light=stored,
     )
+
+
+def of_other_metal(linear: Linear, seed: int) -> Linear:
+    """The render with its metal changed (`other_metal`); as it is where no nose shows."""
+    nose = largest_nose(linear, (0, 0, linear.mask.shape[1], linear.mask.shape[0]))
+    if nose <= 0:
+        return linear
+    light = linear.bands.mean(axis=(0, 3), dtype=np.float32)
+    bands = linear.bands * metal_gain(linear.mask, light, nose, seed)
+    return replace(linear, bands=np.minimum(bands, LARGEST).astype(np.float16))
 
 
 def share_of(linear: Linear, box: Box, seed: int, longest: int) -> float:

@@ -43,8 +43,9 @@ class Look:
     `objects` are the parts that lie in photos without a plug and as litter beside plugs.
     `conditions` and `references` are pairs of name and share; each sums to 1. `web` is the share of
     the photos without a reference that are worked over as pictures of the web and of catalogues
-    are. `used_metals` and `new_metals` are pairs of a kind of metal (`firing_end.METALS`) and
-    how often it comes; empty: every plug has that of its condition.
+    are, `other_metal` that of all photos whose metal is changed (`other_metal.py`). `used_metals`
+    and `new_metals` are pairs of a kind of metal (`firing_end.METALS`) and how often it comes;
+    empty: every plug has that of its condition.
     """
 
     name: str
@@ -62,6 +63,7 @@ class Look:
     references: tuple[tuple[str, float], ...]
     framing: Framing
     web: float
+    other_metal: float
     used_metals: tuple[tuple[str, float], ...]
     new_metals: tuple[tuple[str, float], ...]
 
@@ -131,6 +133,7 @@ def look(name: str) -> Look:
         tuple(raw["references"].items()),
         _framing(raw.get("framing", {}), path.name),
         float(raw.get("web", 0.0)),
+        float(raw.get("other_metal", 0.0)),
         *(tuple(raw.get("metals", {}).get(k, {}).items()) for k in ("used", "unused")),
     )
 

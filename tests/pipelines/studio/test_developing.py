@@ -19,6 +19,7 @@ from pipelines.studio.developing import (
     develop_one,
     develop_set,
     grown,
+    of_other_metal,
     share_of,
     shot_of,
     write_one,
@@ -204,3 +205,14 @@ def test_a_contact_sheet_shows_each_photo(photos: Path, tmp_path: Path) -> None:
     assert np.all(spread[:9] > 5) and np.all(spread[9:] < 5)
     with pytest.raises(ValueError, match="lower --first"):
         write_sheet(photos / "manifest.jsonl", out, 12, 9, 40)
+
+
+def test_metal_is_changed_where_a_nose_shows_and_the_rest_stays() -> None:
+    linear = _small(40)
+    changed = of_other_metal(linear, 5)
+    metal = linear.mask % 8 == 4
+    assert (changed.bands[:, ~metal] == linear.bands[:, ~metal]).all()
+    assert (changed.bands[:, metal] != linear.bands[:, metal]).mean() > 0.9
+    assert changed.bands.dtype == np.float16 and changed.truth == linear.truth
+    nothing = replace(linear, mask=np.zeros_like(linear.mask))
+    assert of_other_metal(nothing, 5) is nothing
