@@ -17,6 +17,7 @@ SUMMARY = {
     "states": {"read": 37, "unclear": 0, "not_a_plug": 2, "skipped": 1},
     "conditions": {"chalk_white": 36, "none": 1},
     "machines": {},
+    "do_not_start": {"count": 0, "photos": []},
     "unreadable": [],
     "odd_plugs": [],
     "run": RUN,
@@ -101,3 +102,12 @@ def test_odd_plugs_are_named():
     lines = list(summary_lines(SUMMARY | {"odd_plugs": [named] * 14}))
     assert "SX-01 (SX-01/may): cylinder 2 by colour stands apart." in lines
     assert "  and 2 more uneven sets of plugs: see summary.json" in lines
+
+
+def test_plugs_that_forbid_the_start_are_named():
+    names = [f"{k}.jpg" for k in range(12)]
+    lines = list(summary_lines(SUMMARY | {"do_not_start": {"count": 12, "photos": names}}))
+    assert lines[2:14] == [f"do not start or crank its engine: {name}" for name in names]
+    assert lines[14].startswith("read now")
+    lines = list(summary_lines(SUMMARY | {"do_not_start": {"count": 130, "photos": names * 8}}))
+    assert lines[14] == "  and 118 more that must not be started: see sheet.html"

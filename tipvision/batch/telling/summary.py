@@ -12,19 +12,21 @@ from tipvision.batch.sources.found import PassedOver
 from tipvision.batch.store.entries import outlines
 from tipvision.batch.store.entry import STATES
 from tipvision.batch.store.store import Store
+from tipvision.batch.telling.no_start import DO_NOT_START, no_start
 from tipvision.batch.telling.odd_plugs import odd_plugs
 from tipvision.batch.telling.tally import Tally
 from tipvision.files import write_whole
 
 SUMMARY_FILE = "summary.json"
 SUMMARY_VERSION = 1
-MOST_FAULTS = 100
+MOST_FAULTS = MOST_NAMED = 100
 
 
 def summary_of(store: Store, tally: Tally, passed: PassedOver) -> dict[str, Any]:
     """Plain values: photos by state (they add up to `photos`), plugs that were read by condition,
-    both for each machine as well, why the first `MOST_FAULTS` unreadable ones are, the odd plugs of
-    engines, and how the run went."""
+    both for each machine as well, how many forbid to start the engine and the first `MOST_NAMED` of
+    them, why the first `MOST_FAULTS` unreadable ones are, the odd plugs of engines, and how the run
+    went."""
     states: Counter[str] = Counter()
     conditions: Counter[str] = Counter()
     machines: dict[str, dict[str, Any]] = {}
@@ -40,6 +42,7 @@ def summary_of(store: Store, tally: Tally, passed: PassedOver) -> dict[str, Any]
             )
             machine["states"][outline.state] += 1
             machine["conditions"].update(outline.answers)
+    forbidding = tuple(no_start(store))
     return {
         "summary": SUMMARY_VERSION,
         "made_with": f"tipvision {__version__}",
@@ -49,6 +52,7 @@ def summary_of(store: Store, tally: Tally, passed: PassedOver) -> dict[str, Any]
         "states": {state: states[state] for state in STATES},
         "conditions": dict(sorted(conditions.items())),
         "machines": {name: _plain(machines[name]) for name in sorted(machines)},
+        DO_NOT_START: {"count": len(forbidding), "photos": list(forbidding[:MOST_NAMED])},
         "unreadable": unreadable,
         "odd_plugs": odd_plugs(store),
         "run": _run(tally, passed),

@@ -11,6 +11,7 @@ from tipvision.batch.telling.progress import duration
 
 MOST_MACHINES = 12
 MOST_SETS = 12
+MOST_NAMED = 12
 MOST_FAULTS = 5
 
 
@@ -20,6 +21,12 @@ def summary_lines(summary: Mapping[str, Any]) -> Iterator[str]:
     yield f"photos: {summary['photos']:,}" + (f" ({states})" if states else "")
     conditions = _counted(summary["conditions"])
     yield f"plugs that were read{f', by condition: {conditions}' if conditions else ': 0'}"
+    forbidding = summary["do_not_start"]
+    yield from (
+        f"do not start or crank its engine: {name}" for name in forbidding["photos"][:MOST_NAMED]
+    )
+    if (more := forbidding["count"] - MOST_NAMED) > 0:
+        yield f"  and {more:,} more that must not be started: see sheet.html"
     yield from _cut(
         [f"  {name}: {_machine(one)}" for name, one in summary["machines"].items()],
         MOST_MACHINES,
