@@ -155,13 +155,15 @@ def loss_of(answer: Tensor, truth: Stock) -> Tensor:
 
 
 def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.float32]:
-    """What the net tells of these rows, (n, sum of TOLD)."""
+    """What the net tells of these rows, (n, sum of TOLD): the mean of two looks, at the view and at
+    its mirror image, as in tipvision."""
     shipped = net.shipped()
     out = []
     with torch.no_grad():
         for some in np.array_split(rows, max(1, len(rows) // 512)):
             view = plain(stock, torch.from_numpy(some).to(stock.views.device))
-            out.append(shipped(view).float().cpu().numpy())
+            looks = (shipped(view) + shipped(view.flip(3))) / 2
+            out.append(looks.float().cpu().numpy())
     return np.concatenate(out)
 
 

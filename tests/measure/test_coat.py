@@ -54,13 +54,13 @@ def test_opencv_answers_as_onnxruntime_does() -> None:
     # reference library: onnxruntime
     runtime = pytest.importorskip("onnxruntime")
     session = runtime.InferenceSession(str(models_folder() / "coat" / "coat.onnx"))
-    for view in views(3):
-        (wanted,) = session.run(None, {"view": view[None]})
-        np.testing.assert_allclose(default_coat_net().told(view), wanted[0], atol=1e-4)
+    seen = views(3)
+    wanted = [session.run(None, {"view": view[None]})[0][0] for view in seen]
+    np.testing.assert_allclose(default_coat_net().told(seen), wanted, atol=1e-4)
 
 
 def test_it_looks_at_one_nose_as_at_another() -> None:
-    first, second = views(2)
+    first, second = views(3)[:2], views(3)[2:]
     net = default_coat_net()
     before = net.told(first).copy()
     net.told(second)
@@ -85,7 +85,7 @@ def test_another_net_is_refused(folder: Path) -> None:
     shutil.copyfile(models_folder() / "tip" / "fine.onnx", folder / "coat.onnx")
     seal(folder)
     with pytest.raises(ModelFault, match="not one that this tipvision runs"):
-        load_coat_net(folder).told(views(1)[0])
+        load_coat_net(folder).told(views(1))
 
 
 def test_a_missing_file_is_told(folder: Path) -> None:
@@ -102,3 +102,19 @@ def test_a_nose_without_its_parts_is_not_judged() -> None:
     assert coat_signs(window, labels, light, default_coat_net()) == {}
     labels[10:20, 20:40] = Part.SHELL
     assert set(coat_signs(window, labels, light, default_coat_net())) == set(COAT_SIGNS)
+
+
+def test_a_nose_and_its_mirror_image_say_the_same() -> None:
+    rng = np.random.default_rng(5)
+    pixels = rng.uniform(0.05, 0.6, (81, 81, 3)).astype(np.float32)
+    light = Light("x", Correction(RGB_TO_XYZ), Correction(np.repeat(RGB_TO_XYZ[None], 4, axis=0)))
+    labels = np.zeros((81, 81), np.uint8)
+    labels[20:60, 10:71] = Part.SHELL
+    labels[28:53, 28:53] = Part.NOSE  # in the middle, so that no half pixel is rounded
+    labels[28:40, 28:34] = Part.STRAP
+    clear = np.zeros((81, 81), bool)
+    here, there = (
+        coat_signs(Window(one, clear), parts, light, default_coat_net())
+        for one, parts in ((pixels, labels), (pixels[:, ::-1], labels[:, ::-1]))
+    )
+    assert list(here.values()) == pytest.approx(list(there.values()), abs=1e-3)

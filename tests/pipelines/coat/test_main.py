@@ -47,7 +47,7 @@ def test_from_crops_to_a_condition_model(made) -> None:
     main(["ship", str(made / "runs"), "--to", str(made / "coat"), "--version", "7"])
     net = load_coat_net(made / "coat")
     assert net.version == "7"
-    assert net.told(np.full((CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32)).shape == (TOLD,)
+    assert net.told(np.full((1, CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32)).shape == (1, TOLD)
 
     main(["tell", *rows, "--trained", str(made / "runs"), "--out", str(made / "train.npz")])
     table = read_table([made / "train.npz"])
