@@ -6,14 +6,13 @@ from pathlib import Path
 from typing import Any
 
 from tipvision.causes.explanation import Engine
-from tipvision.causes.known import FUELS, STROKES
+from tipvision.causes.known import COOLINGS, FUELS, STROKES
 from tipvision.one_line import one_line
 from tipvision.workshop.air import COLDEST_C, HIGHEST_M, HOTTEST_C, LOWEST_M
 from tipvision.workshop.figures import HEADS, SEATS, THREADS, figures
 from tipvision.workshop.heat_range import SCALES
 from tipvision.workshop.units import MM_PER_INCH
 
-COOLINGS = ("air", "liquid")
 LONGEST_NAME = 80
 
 

@@ -11,6 +11,7 @@ from tipvision.causes.explain import explain
 from tipvision.causes.explanation import Engine, Sentence
 from tipvision.causes.knowledge import shipped_knowledge
 from tipvision.causes.known import ENGINE_WORDS, PLUG_WORDS
+from tipvision.causes.rank import rank_word
 from tipvision.causes.verdict import verdict
 from tipvision.condition.condition import CONDITIONS, FINDINGS, Condition
 from tipvision.record.reason import reason
@@ -194,3 +195,46 @@ def test_every_condition_and_finding_brings_advice_of_its_own(make_condition, si
     )
     told = explain(condition, Engine())
     assert any(sign in known.advice[piece.id].applies for piece in told.advice)
+
+
+@pytest.mark.parametrize(
+    ("fact", "result"),
+    [
+        *(("cylinder", "damaged"), ("cylinder", "loose_piece"), ("ceramic", "cracked")),
+        *(("leak_down", "into_coolant"), ("spark_test", "none"), ("timing", "key_sheared")),
+        *(("coolant_falls", "yes"), ("cooling_works", "no")),
+    ],
+)
+def test_what_was_found_broken_is_not_called_no_fault(make_condition, fact, result) -> None:
+    told = explain(make_condition("normal"), Engine(), {fact: result})
+    assert told.causes and all(cause.id != "runs_well" for cause in told.causes)
+    assert told.verdict.engine != "run"
+    if fact == "spark_test":
+        assert told.causes[0].id == "weak_ignition"
+
+
+def test_white_alone_is_not_taken_for_overheating(make_condition) -> None:
+    told = explain(make_condition({"chalk_white": 0.99}), Engine())
+    assert "confirm_heat" in _ids(told.advice)
+
+
+def test_a_cause_that_was_found_is_put_right_first(make_condition) -> None:
+    engine = Engine("two", "carburettor")
+    white = make_condition({"chalk_white": 0.99})
+    assert "mend_the_cause" in _ids(explain(white, engine, {"intake_leak": "yes"}).advice)
+    assert "mend_the_cause" not in _ids(explain(white, engine).advice)
+    new = make_condition({"unused": 0.99})
+    assert "mend_the_cause" not in _ids(explain(new, engine, {"plug_hours": "none"}).advice)
+
+
+def test_an_air_cooled_engine_has_no_coolant_leak(make_condition) -> None:
+    marked = make_condition("normal", coolant=0.9)
+    assert "coolant_first" in _ids(explain(marked, Engine()).advice)
+    assert "coolant_first" not in _ids(explain(marked, Engine(cooling="air")).advice)
+    assert "coolant_first" not in _ids(explain(marked, Engine(), {"cooling": "air"}).advice)
+
+
+def test_words_of_rank_say_what_they_mean() -> None:
+    assert [rank_word(p) for p in (0.9, 0.4, 0.39, 0.1, 0.09)] == [
+        *("likely", "likely", "possible", "possible", "less likely")
+    ]

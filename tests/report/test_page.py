@@ -76,7 +76,7 @@ def test_a_reading_is_told_in_full() -> None:
         assert sentence in text
     explanation = samples.EXPLANATION
     assert all(cause.text in text for cause in explanation.causes[:MOST_CAUSES])
-    assert f"and {len(explanation.causes) - MOST_CAUSES} more, in the record" in text
+    assert f"and {len(explanation.causes) - MOST_CAUSES} more" in text
     for number, caution in enumerate(explanation.cautions, 1):
         assert f"{number} {caution.text}" in text
     assert all(piece.text in text for piece in explanation.advice)

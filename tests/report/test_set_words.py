@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 from tests.report import samples, sets
 from tipvision.comparison.earlier import Earlier
 from tipvision.comparison.odd_one import compare
@@ -37,3 +39,43 @@ def test_a_trend_is_told_with_its_doubt() -> None:
     )
     assert "lighter" in said(30.0, 70.0)
     assert "no more than the doubt" in said(50.0, 52.0)
+
+
+def test_plugs_in_different_conditions_are_never_called_alike() -> None:
+    two = words(sets.plug(64.0), sets.plug(60.0, "dry_black"))
+    assert two[:2] == (
+        "The plugs are in different conditions.",
+        "Cylinder 1 is normal; cylinder 2 is dry black.",
+    )
+    assert not any("apart" in sentence for sentence in two)
+    one_odd = words(*sets.ONE_DARK)
+    assert one_odd[2] == "Cylinder 3 is dry black, and the others are not."
+    assert not any("different conditions" in sentence for sentence in one_odd)
+
+
+def test_a_plug_that_was_not_settled_is_not_said_to_be_otherwise() -> None:
+    condition = replace(
+        samples.condition("dry_black", {"dry_black": 0.9, "normal": 0.1}, "dry_black"),
+        possible=("dry_black", "normal"),
+    )
+    unclear = replace(sets.plug(22.0), outcome="unclear", condition=condition)
+    said = words(*sets.ONE_DARK[:3], unclear)
+    assert "Cylinder 3 is dry black, and none of the others is so for sure." in said
+
+
+def test_a_trend_tells_another_condition_and_photos_out_of_order() -> None:
+    def said(*points: tuple[str | None, str | None]) -> str:
+        trend = trend_of(
+            [Earlier(taken, (60.0, 0, 0), (4.0, 1, 1), label) for taken, label in points]
+        )
+        assert trend is not None
+        return trend_words(trend)
+
+    june, may = "2026:06:12 08:00:00", "2026:05:12 08:00:00"
+    changed = said((may, "normal"), (may, None), (june, "chalk_white"))
+    assert changed.endswith("Its condition is another: it was normal, and is chalk white now.")
+    assert "condition" not in said((may, "normal"), (june, "normal"))
+    assert "condition" not in said((may, None), (june, "normal"))
+    older = said((june, "normal"), (may, "normal"))
+    assert older.endswith("taken before others of them, so the change is not one over time.")
+    assert "before others" not in said((may, None), (june, None))

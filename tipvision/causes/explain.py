@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from tipvision.causes.explanation import Check, Engine, Explanation, Sentence, Verdict
 from tipvision.causes.facts import told_facts
-from tipvision.causes.known import ALWAYS, UNJUDGED, UNSETTLED, Knowledge, KnownAdvice
+from tipvision.causes.known import ALWAYS, FOUND, UNJUDGED, UNSETTLED, Knowledge, KnownAdvice
 from tipvision.causes.next_checks import is_allowed, next_checks
 from tipvision.causes.rank import HINT_FROM, cause_probabilities, ranked_causes
 from tipvision.causes.shop import knowledge as known_here
@@ -12,13 +12,16 @@ from tipvision.causes.verdict import SHOWN_FROM, dangers, is_settled, verdict
 from tipvision.condition.condition import FINDINGS, Condition
 from tipvision.workshop.fitting import Fitting, fitting
 
+CERTAIN_FROM = 0.8
+"""Of a cause's probability, where something was told: it can be put right (our estimate)."""
+
 
 def _findings_from(condition: Condition, least: float) -> set[str]:
     return {name for name in FINDINGS if (condition.findings.get(name) or 0.0) >= least}
 
 
 def _advice(
-    condition: Condition, engine: Engine, judged: Verdict, knowledge: Knowledge
+    condition: Condition, engine: Engine, judged: Verdict, is_found: bool, knowledge: Knowledge
 ) -> list[KnownAdvice]:
     """Advice on a condition must hold for every answer that the photo allows."""
     situation = _findings_from(condition, SHOWN_FROM)
@@ -26,6 +29,8 @@ def _advice(
         situation.add(UNSETTLED)
     if any(condition.findings.get(name) is None for name in dangers(knowledge)):
         situation.add(UNJUDGED)
+    if is_found:
+        situation.add(FOUND)
     return [
         advice
         for advice in knowledge.advice.values()
@@ -81,7 +86,10 @@ def explain(
     probabilities = cause_probabilities(condition, engine, told, knowledge)
     causes = ranked_causes(probabilities, knowledge)
     checks = next_checks(probabilities, engine, told, judged, knowledge)
-    advice = _advice(condition, engine, judged, knowledge)
+    found = bool(told) and any(
+        cause.probability >= CERTAIN_FROM and knowledge.causes[cause.id].fault for cause in causes
+    )
+    advice = _advice(condition, engine, judged, found, knowledge)
     fitted = () if judged.engine == "do_not_start" else fitting(engine)
     return Explanation(
         causes=causes,

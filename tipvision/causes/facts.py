@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tipvision.causes.explanation import Engine
-from tipvision.causes.known import FUELS, STROKES, Knowledge
+from tipvision.causes.known import FUELS, STROKES, EngineKind, Knowledge
 
 COOLING = "cooling"  # the engine's own field is this fact
 
@@ -32,6 +32,7 @@ def told_facts(
     told = dict(facts)
     if engine.cooling is not None and told.setdefault(COOLING, engine.cooling) != engine.cooling:
         raise ValueError(f"The engine is cooled by {engine.cooling}: take the fact {COOLING} back.")
+    engine = replace(engine, cooling=told.get(COOLING))
     for name, result in told.items():
         fact = knowledge.facts.get(name)
         if fact is None:
@@ -39,11 +40,22 @@ def told_facts(
         if result not in fact.usual:
             raise ValueError(f"{name} is not '{result}': say one of {', '.join(fact.usual)}.")
         if not fact.kind.fits(engine):
-            kind = " ".join(filter(None, [fact.kind.stroke, fact.kind.fuel]))
-            raise ValueError(f"{name} is a fact of another engine ({kind}): leave it out.")
+            raise ValueError(
+                f"{name} is a fact of another engine ({_kind_words(fact.kind)}): leave it out."
+            )
         engine = replace(
             engine,
             stroke=fact.kind.stroke or engine.stroke,
             fuel=fact.kind.fuel or engine.fuel,
+            cooling=fact.kind.cooling or engine.cooling,
         )
     return told, engine
+
+
+def _kind_words(kind: EngineKind) -> str:
+    words = (
+        kind.stroke and f"{kind.stroke}-stroke",
+        kind.cooling and f"{kind.cooling}-cooled",
+        kind.fuel and f"with {kind.fuel}",
+    )
+    return " ".join(filter(None, words))

@@ -14,7 +14,9 @@ from tipvision.causes.explanation import Verdict
 from tipvision.causes.fault import KnowledgeError, KnowledgeFile
 from tipvision.causes.known import (
     ALWAYS,
+    COOLINGS,
     ENGINE_WORDS,
+    FOUND,
     FUELS,
     NEEDS,
     PLUG_WORDS,
@@ -50,7 +52,11 @@ Tables = Mapping[str, Mapping[str, Entry]]  # by table, then by id
 
 
 def _kind(entry: Entry) -> EngineKind:
-    return EngineKind(entry.choice_or_none("stroke", STROKES), entry.choice_or_none("fuel", FUELS))
+    return EngineKind(
+        entry.choice_or_none("stroke", STROKES),
+        entry.choice_or_none("fuel", FUELS),
+        entry.choice_or_none("cooling", COOLINGS),
+    )
 
 
 def _needs(entry: Entry) -> str:
@@ -142,7 +148,7 @@ def _advice(entry: Entry, cautions: Collection[str]) -> KnownAdvice:
         id=entry.id,
         text=entry.text("text"),
         kind=_kind(entry),
-        applies=entry.ids("applies", (*SIGNS, UNSETTLED, UNJUDGED), "condition or finding"),
+        applies=entry.ids("applies", (*SIGNS, UNSETTLED, UNJUDGED, FOUND), "condition or finding"),
         plug=entry.choice_or_none("plug", PLUG_WORDS),
         needs=_needs(entry),
         cautions=entry.ids("cautions", cautions, "caution"),

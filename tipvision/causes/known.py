@@ -13,7 +13,8 @@ SIGNS = (*CONDITIONS, *FINDINGS)
 NEEDS = ("nothing", "cranking", "running", "load")  # each includes those before it
 PLUG_WORDS = ("refit", "clean", "check", "replace")  # the more cautious, the later
 ENGINE_WORDS = ("run", "check", "not_under_load", "do_not_start")
-ALWAYS, UNSETTLED, UNJUDGED = "always", "unsettled", "unjudged"
+COOLINGS = ("air", "liquid")
+ALWAYS, UNSETTLED, UNJUDGED, FOUND = "always", "unsettled", "unjudged", "found"
 
 
 @dataclass(frozen=True)
@@ -22,20 +23,27 @@ class EngineKind:
 
     stroke: str | None = None
     fuel: str | None = None
+    cooling: str | None = None
 
     def fits(self, engine: Engine) -> bool:
         """Whether it can be this engine, as far as the engine is known."""
-        return (self.stroke is None or engine.stroke in (None, self.stroke)) and (
-            self.fuel is None or engine.fuel in (None, self.fuel)
+        return (
+            (self.stroke is None or engine.stroke in (None, self.stroke))
+            and (self.fuel is None or engine.fuel in (None, self.fuel))
+            and (self.cooling is None or engine.cooling in (None, self.cooling))
         )
 
     def covers(self, other: "EngineKind") -> bool:
         """Whether every engine of the other kind is of this kind as well."""
-        return self.stroke in (None, other.stroke) and self.fuel in (None, other.fuel)
+        return (
+            self.stroke in (None, other.stroke)
+            and self.fuel in (None, other.fuel)
+            and self.cooling in (None, other.cooling)
+        )
 
     def meets(self, other: "EngineKind") -> bool:
         """Whether some engine is of both kinds."""
-        return self.fits(Engine(other.stroke, other.fuel))
+        return self.fits(Engine(other.stroke, other.fuel, cooling=other.cooling))
 
 
 @dataclass(frozen=True)

@@ -26,8 +26,8 @@ from tipvision.condition.condition import FINDINGS, LABELS, Condition
 HEALTHY = ("normal", "unused")
 
 # Source of all five: our estimate.
-LIKELY_FROM = 0.2
-POSSIBLE_FROM = 0.05
+LIKELY_FROM = 0.4
+POSSIBLE_FROM = 0.1
 FLOOR = 0.03  # below it a cause is not worth a technician's time
 MOST_CAUSES = 6
 HINT_FROM = 0.2  # a finding below it is taken for noise

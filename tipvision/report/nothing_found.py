@@ -7,9 +7,8 @@ LOOKED_FOR = (
     "The firing end of a pulled spark plug: a round ceramic nose with the electrode in its middle,"
     " in the ring of the shell, with or without a strap over it.",
     f"A nose at least {LEAST_NOSE_PX} pixels across, seen end-on, at a slant or from the side.",
-    "Nothing like it was found, so nothing was measured: this report says nothing of the plug or"
-    " the engine.",
 )
+NOTHING_SAID = "so nothing was measured: this report says nothing of the plug or the engine."
 RETAKE = (
     "Photograph one plug alone, out of the engine: look into its firing end from straight ahead and"
     " turn it until the strap does not cover the nose.",
@@ -22,7 +21,11 @@ RETAKE = (
 
 def looked_for(reading: Reading) -> tuple[str, ...]:
     """What was looked for in a photo without a nose; () where there is one, or no photo."""
-    return LOOKED_FOR if _shows_none(reading) else ()
+    if not _shows_none(reading):
+        return ()
+    none = reading.outcome == "not_a_plug"
+    found = "Nothing like it was found" if none else "No nose could be made out for sure"
+    return (*LOOKED_FOR, f"{found}, {NOTHING_SAID}")
 
 
 def retake(reading: Reading) -> tuple[str, ...]:

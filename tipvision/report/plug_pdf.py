@@ -102,7 +102,7 @@ def _causes(told: Contents) -> list[Flowable]:
     for rank, texts in told.causes:
         parts += [paragraph(rank, "bold"), *items(texts)]
     if told.causes_left:
-        parts.append(paragraph(f"and {told.causes_left} more, in the record", "soft"))
+        parts.append(paragraph(f"and {told.causes_left} more", "soft"))
     return section("Causes", *parts)
 
 
@@ -111,7 +111,7 @@ def _checks(told: Contents, width: float) -> list[Flowable]:
         return []
     parts: list[Flowable] = [check_rows(told.checks, width)]
     if told.checks_left:
-        parts.append(paragraph(f"and {told.checks_left} more, in the record", "soft"))
+        parts.append(paragraph(f"and {told.checks_left} more", "soft"))
     return section("Next checks", *parts)
 
 

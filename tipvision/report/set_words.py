@@ -1,6 +1,6 @@
 """What a comparison says, in sentences."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tipvision.comparison.odd_one import Apart, Comparison
 from tipvision.comparison.trend import REACH, Trend
@@ -15,18 +15,47 @@ def comparison_words(
     sentences: list[str] = []
     for apart in comparison.by_colour:
         sentences += [f"{opening(labels[apart.plug])} stands apart.", _apart_words(apart)]
+    settled = all(reading.outcome == "read" for reading in readings)
+    rest = ", and the others are not" if settled else ", and none of the others is so for sure"
     for plug in comparison.by_condition:
         condition = readings[plug].condition
         assert condition is not None and condition.label is not None
-        name = CONDITIONS[condition.label][0].lower()
-        sentences.append(f"{opening(labels[plug])} is {name}, and the others are not.")
+        sentences.append(f"{opening(labels[plug])} is {_named(condition.label)}{rest}.")
+    answers = _answers(readings, labels)
+    if len(answers) > 1 + len(comparison.by_condition[:1]):
+        sentences += _unlike(answers, alone=not sentences)
     sentences = sentences or _nothing_apart(comparison)
     if comparison.label is not None:
-        sentences.append(f"All of them are {CONDITIONS[comparison.label][0].lower()}.")
+        sentences.append(f"All of them are {_named(comparison.label)}.")
     missing = [labels[i] for i, reading in enumerate(readings) if reading.measurement is None]
     if missing:
         sentences.append(f"Not compared, for want of a measured colour: {listed(missing)}.")
     return tuple(sentences)
+
+
+def _named(label: str) -> str:
+    return CONDITIONS[label][0].lower()
+
+
+def _answers(readings: Sequence[Reading], labels: Sequence[str]) -> dict[str, list[str]]:
+    """By condition, the plugs that were answered so; conditions in the order of the plugs."""
+    answers: dict[str, list[str]] = {}
+    for label, reading in zip(labels, readings, strict=True):
+        answer = None if reading.condition is None else reading.condition.label
+        if reading.outcome == "read" and answer is not None:  # None: findings alone describe it
+            answers.setdefault(answer, []).append(label)
+    return answers
+
+
+def _unlike(answers: Mapping[str, Sequence[str]], alone: bool) -> list[str]:
+    """That plugs of one engine are in different conditions: whatever their colours explain, that is
+    not alike. alone: nothing else was said of what differs."""
+    told = [
+        f"{listed(plugs)} {'is' if len(plugs) == 1 else 'are'} {_named(label)}"
+        for label, plugs in answers.items()
+    ]
+    sentences = ["The plugs are in different conditions."] if alone else []
+    return [*sentences, f"{opening('; '.join(told))}."]
 
 
 def _nothing_apart(comparison: Comparison) -> list[str]:
@@ -59,13 +88,30 @@ def _apart_words(apart: Apart) -> str:
 
 
 def trend_words(trend: Trend) -> str:
-    """How the plug has changed since the first of the readings."""
+    """How the plug has changed since the first of the readings, in condition and in lightness."""
     count = len(trend.readings)
     since = trend.readings[0].taken
     span = f"Over {count} readings" + (f" since {taken_words(since)}" if since else "")
     figures = f"{abs(trend.change):.0f} ± {REACH * trend.sd:.0f} L*"
     if trend.is_real:
-        return (
-            f"{span} the nose has grown {'lighter' if trend.change > 0 else 'darker'} by {figures}."
-        )
-    return f"{span} the lightness has moved by {figures}: no more than the doubt in it explains."
+        said = f"the nose has grown {'lighter' if trend.change > 0 else 'darker'} by {figures}."
+    else:
+        said = f"the lightness has moved by {figures}: no more than the doubt in it explains."
+    return " ".join([f"{span} {said}", *_changed(trend), *_out_of_order(trend)])
+
+
+def _changed(trend: Trend) -> list[str]:
+    """Said where the condition is another than when it was last settled."""
+    *before, now = [one.condition for one in trend.readings]
+    last = next((one for one in reversed(before) if one is not None), now)
+    if now is None or last is None or now == last:
+        return []
+    return [f"Its condition is another: it was {_named(last)}, and is {_named(now)} now."]
+
+
+def _out_of_order(trend: Trend) -> list[str]:
+    """Said where the reading that stands last was not the last to be taken."""
+    *before, now = [one.taken for one in trend.readings]
+    if now is None or not any(one is not None and one > now for one in before):
+        return []
+    return ["This photo was taken before others of them, so the change is not one over time."]
