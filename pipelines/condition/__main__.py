@@ -25,7 +25,7 @@ from tipvision.condition.model import default_model, load_model
 from tipvision.sealed import ModelFault
 from tipvision.teaching.writing import write_model
 
-NAME, VERSION = "curves", "6"
+NAME, VERSION = "curves", "7"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
