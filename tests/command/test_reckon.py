@@ -93,3 +93,11 @@ def test_what_is_wrong_is_said_in_one_line(run, arguments, words):
     status, out, err = run("reckon", *arguments)
     assert (status, out) == (2, "")
     assert err.startswith("error[usage]: ") and err.count("\n") == 1 and words in err
+
+
+def test_frost_needs_no_equals_sign(run):
+    place = ["mixture", "--jetted-at", "2000", "--at", "300"]
+    apart, joined = run("reckon", *place, "--in", "-5C"), run("reckon", *place, "--in=-5C")
+    assert apart == joined and apart[0] == 0 and "leaner" in apart[1]
+    status, _, err = run("reckon", *place, "--in")
+    assert status == 2 and "expected one argument" in err

@@ -71,6 +71,15 @@ def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
     out = tmp_path / "report.html"
     status, _, err = run("report", tmp_path / "letter.jpg", demo["stores-new"], "--out", out)
     assert status == 1 and out.exists() and "error[cannot_open]" in err
+    left_out = "Not in this report, because the photo could not be opened: letter.jpg."
+    assert left_out in out.read_text()
+    two = ["--cylinders", "front,rear", "--out", out]
+    status, _, err = run("report", tmp_path / "letter.jpg", demo["stores-new"], *two)
+    assert status == 1 and err.count("error[") == 1 and left_out in out.read_text()
+    both = [demo["tb-07-a"], tmp_path / "letter.jpg", demo["stores-new"]]
+    status, _, err = run("report", *both, "--cylinders", "1,2,3", "--out", out)
+    assert status == 1 and left_out in out.read_text()
+    assert "cylinder 3" in out.read_text().lower() and "cylinder 2" not in out.read_text().lower()
     status, _, _ = run("report", tmp_path / "letter.jpg", "--out", tmp_path / "none.html")
     assert status == 1 and not (tmp_path / "none.html").exists()
 
@@ -117,3 +126,12 @@ def test_the_shops_name_is_kept_and_stands_on_reports(run, demo, tmp_path):
     assert "Quarry Lane Engines" in (tmp_path / "stores-new.html").read_text("utf-8")
     status, _, err = run("shop", "--logo", tmp_path / "gone.png")
     assert status == 2 and "Give a PNG or JPEG" in err
+
+
+def test_one_photo_is_no_two_plugs(run, demo, tmp_path):
+    copy = tmp_path / "copy.jpg"
+    copy.write_bytes(demo["tb-07-a"].read_bytes())
+    out = tmp_path / "set.html"
+    status, _, err = run("report", demo["tb-07-a"], copy, "--out", out)
+    assert status == 2 and "copy.jpg is the same photo as" in err and err.count("\n") == 1
+    assert not out.exists()

@@ -23,6 +23,8 @@ def test_the_engine_tells_gap_torque_heat_range_and_jetting() -> None:
 def test_a_plug_that_goes_back_has_its_used_gasket() -> None:
     (tighten,) = (piece.text for piece in fitting(WHOLE_ENGINE) if piece.id == "tighten_plug")
     assert 0 < tighten.index("used gasket") < tighten.index("1/12") < tighten.index("1/2 turn")
+    (fresh,) = (p.text for p in fitting(WHOLE_ENGINE, new=True) if p.id == "tighten_plug")
+    assert "used" not in fresh and "1/12" not in fresh and "1/2 turn" in fresh
     taper = fitting(Engine(thread="M14", seat="taper", head="iron"))
     assert "1/16" in taper[0].text and "used" not in taper[0].text
 

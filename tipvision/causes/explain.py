@@ -90,7 +90,7 @@ def explain(
         cause.probability >= CERTAIN_FROM and knowledge.causes[cause.id].fault for cause in causes
     )
     advice = _advice(condition, engine, judged, found, knowledge)
-    fitted = () if judged.engine == "do_not_start" else fitting(engine)
+    fitted = () if judged.engine == "do_not_start" else fitting(engine, judged.plug == "replace")
     return Explanation(
         causes=causes,
         checks=checks,

@@ -93,6 +93,8 @@ def _read(asked: Asked, parts: Mapping[str, str], hands: Hands, quiet: bool) -> 
             print(_on_one_line(line), flush=True)
         for line in left_out():
             say(f"note: {line}")
+        if not summary["photos"]:
+            say(f"note: no photo was found in {', '.join([*asked.sources, *asked.lists])}.")
         say(f"written: {asked.out} (open {SHEET} there in a browser)")
     if not tally.complete:
         left = f"{summary['states']['skipped']:,}{'' if tally.listing_ended else ' or more'}"

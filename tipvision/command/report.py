@@ -2,12 +2,13 @@
 
 import argparse
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tipvision.causes.explanation import Engine
 from tipvision.command import READ_OK, UNREADABLE, WRONG_USAGE, say
 from tipvision.command.asked import ask_of, chosen_model, refuse_contradictions
+from tipvision.command.copies import once_each
 from tipvision.command.in_turn import read_in_turn
 from tipvision.command.written import shown_with_photo
 from tipvision.comparison.earlier import Whose, earlier_of, earlier_readings, whose
@@ -20,6 +21,7 @@ from tipvision.reading import Ask
 from tipvision.report.contents import Shown, contents_of
 from tipvision.report.engine_words import EngineWords, engine_words
 from tipvision.report.shop import Shop, load_shop
+from tipvision.report.unseen import not_in_report
 from tipvision.tip.outline import OutlineError
 
 KINDS = (".html", ".pdf", ".json")
@@ -37,6 +39,7 @@ class _Report:
     told: EngineWords
     shop: Shop
     trend: Trend | None
+    missing: Sequence[str]
 
 
 def run(options: argparse.Namespace) -> int:
@@ -48,11 +51,12 @@ def run(options: argparse.Namespace) -> int:
                 say(f"error[cannot_write]: {path}: there is no such folder. Make it first.")
                 return UNREADABLE
         refuse_contradictions(options)
+        _refuse_copies(options)
         shop, ask = load_shop(), ask_of(options)
-        shown, status = _read_all(options, ask)
+        shown, missing = _read_all(options, ask)
         if not shown:
             return UNREADABLE
-        report = _report(options, shown, ask, shop)
+        report = _report(options, shown, missing, ask, shop)
     except (ValueError, OutlineError, LightError, StoreError) as error:
         say(f"error[usage]: {error}")
         return WRONG_USAGE
@@ -64,7 +68,16 @@ def run(options: argparse.Namespace) -> int:
             return UNREADABLE
         if not options.quiet:
             say(f"written: {path}")
-    return status
+    return UNREADABLE if missing else READ_OK
+
+
+def _refuse_copies(options: argparse.Namespace) -> None:
+    """ValueError where two photos of a set are one file; with --same-plug a copy counts once."""
+    copies = () if options.same_plug else once_each(options.photos)[1]
+    for copy, of in copies:
+        raise ValueError(
+            f"{copy} is the same photo as {of}, and one photo is no second plug: give each its own."
+        )
 
 
 def _file(name: str) -> Path:
@@ -74,20 +87,29 @@ def _file(name: str) -> Path:
     return path
 
 
-def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], int]:
-    """The readings with their photos, and the exit status; what cannot be opened is left out."""
-    shown, status = [], READ_OK
-    for readings, opened in read_in_turn(options, ask, chosen_model(options)):
-        status = status if opened else UNREADABLE
+def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], list[str]]:
+    """The readings with their photos, and the photos that could not be opened."""
+    shown: list[Shown] = []
+    missing: list[str] = []
+    for readings, _ in read_in_turn(options, ask, chosen_model(options)):
         shown += [shown_with_photo(one) for one in readings if one.outcome != "unreadable"]
+        missing += [one.photo for one in readings if one.outcome == "unreadable"]
     if len(shown) > MOST_PLUGS:
         raise ValueError(f"A report takes up to {MOST_PLUGS} plugs of one engine.")
-    return shown, status
+    return shown, missing
 
 
-def _report(options: argparse.Namespace, shown: Sequence[Shown], ask: Ask, shop: Shop) -> _Report:
+def _report(
+    options: argparse.Namespace,
+    shown: Sequence[Shown],
+    missing: Sequence[str],
+    ask: Ask,
+    shop: Shop,
+) -> _Report:
     engine, beside = ask.engine, engine_words(ask.engine, ask.facts)
     said = [] if options.cylinders is None else options.cylinders.split(",")
+    if len(said) == len(options.photos):  # a name for each photo
+        said = [one for one, name in zip(said, options.photos, strict=True) if name not in missing]
     alone = len(shown) == 1
     labels = ("",) if alone and not said else labels_of([one.reading for one in shown], said)
     trend = None
@@ -96,7 +118,7 @@ def _report(options: argparse.Namespace, shown: Sequence[Shown], ask: Ask, shop:
             raise ValueError("--earlier looks back on one plug: give one photo with it.")
         plug = whose(shown[0].reading.photo, engine.name, labels[0])
         trend = _trend(Path(options.earlier), shown[0], plug, options.quiet)
-    return _Report(shown, labels, engine, ask.facts, beside, shop, trend)
+    return _Report(shown, labels, engine, ask.facts, beside, shop, trend, missing)
 
 
 def _trend(folder: Path, shown: Shown, plug: Whose, quiet: bool) -> Trend | None:
@@ -127,8 +149,10 @@ def _content(report: _Report, kind: str) -> bytes:
             report.shown, report.labels, report.engine, report.facts, shop, report.trend
         )
         return text.encode("ascii")
+    left_out = not_in_report(report.missing)
     if len(report.shown) == 1:
         told = contents_of(report.shown[0], report.trend, engine=report.told)
+        told = replace(told, unseen=(*told.unseen, *left_out))
         if kind == ".pdf":
             from tipvision.report.plug_pdf import plug_pdf
 
@@ -140,6 +164,7 @@ def _content(report: _Report, kind: str) -> bytes:
 
     title = report.engine.name or "One engine"
     together = set_contents_of(report.shown, report.labels, title, report.told)
+    together = replace(together, unseen=(*together.unseen, *(("", one) for one in left_out)))
     if kind == ".pdf":
         from tipvision.report.set_pdf import set_pdf
 

@@ -1,8 +1,13 @@
 """How a wrong command line is told: in one line that says where to look."""
 
 import argparse
+import re
+import sys
 from collections.abc import Sequence
 from typing import Any, NoReturn
+
+_BELOW_ZERO = re.compile(r"-[.,]?\d")
+_OPTION = re.compile(r"--[a-z][a-z-]*")
 
 
 class UsageFault(Exception):
@@ -21,10 +26,23 @@ class Parser(argparse.ArgumentParser):
     ) -> tuple[argparse.Namespace, list[str]]:
         """As argparse does, but what a command does not know is told by that command, whose help
         lists its options, and not by the one above it."""
-        options, unknown = super().parse_known_args(args, namespace)
+        given = sys.argv[1:] if args is None else args
+        options, unknown = super().parse_known_args(_frost_kept(given), namespace)
         if unknown:
             self.error(f"'{' '.join(unknown)}' means nothing here")
         return options, unknown
+
+
+def _frost_kept(args: Sequence[str]) -> list[str]:
+    """`--in -5C` as `--in=-5C`: argparse takes a number with a unit that is below zero for an
+    option."""
+    kept: list[str] = []
+    for arg in args:
+        if kept and _BELOW_ZERO.match(arg) and _OPTION.fullmatch(kept[-1]):
+            kept[-1] += f"={arg}"
+        else:
+            kept.append(arg)
+    return kept
 
 
 def whole_number(text: str) -> int:

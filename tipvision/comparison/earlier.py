@@ -159,7 +159,7 @@ def _records(path: Path) -> Iterator[_Found | str]:
         parsed = [json.loads(text)] if path.suffix == ".json" else None
         lines = [line for line in text.split("\n") if line.strip()] if parsed is None else []
     except (OSError, ValueError, RecursionError) as error:
-        yield f"not JSON ({type(error).__name__})"
+        yield "it cannot be read" if isinstance(error, OSError) else "it holds no record"
         return
     for data in parsed or ():
         if isinstance(data, dict) and isinstance(data.get(REPORT_KEY), list):
@@ -170,7 +170,7 @@ def _records(path: Path) -> Iterator[_Found | str]:
         try:
             data = json.loads(line)
         except (ValueError, RecursionError):
-            yield "a line is not JSON"
+            yield "a line holds no record"
             continue
         yield _Found(data) if isinstance(data, dict) else "no record"
 

@@ -1,12 +1,17 @@
 """What the tool could not see in a photo: said beside every answer."""
 
+from collections.abc import Sequence
+
 from tipvision.record.reading import Reading
+from tipvision.report.same_plug import base_name
 from tipvision.report.words import FINDINGS, listed, percent
 
 HIDDEN_FROM = 0.05  # share of the nose from which it is worth saying; our estimate
 ALWAYS = (
     "Not measured in any photo: the gap in millimetres, the threads and seat, the inside of the"
-    " plug, its hours."
+    " plug, its hours.",
+    "How often such answers are right on real plugs is not known: they were learnt from rendered"
+    " pictures, and from the shop's own where it taught a model.",
 )
 
 
@@ -34,4 +39,12 @@ def unseen(reading: Reading) -> tuple[str, ...]:
         sentences.append("Nothing in the photo told the light, so its colours are a guess.")
     elif reading.light is not None and not reading.light.level_known:
         sentences.append("How light the nose is was taken from the camera's own exposure.")
-    return (*sentences, ALWAYS)
+    return (*sentences, *ALWAYS)
+
+
+def not_in_report(photos: Sequence[str]) -> tuple[str, ...]:
+    """What a report says of photos that could not be opened, so that nobody misses a plug."""
+    if not photos:
+        return ()
+    names = listed([base_name(name) for name in photos])
+    return (f"Not in this report, because the photo could not be opened: {names}.",)

@@ -19,9 +19,12 @@ class Fitting:
     cautions: tuple[str, ...] = ()
 
 
-def fitting(engine: Engine) -> tuple[Fitting, ...]:
-    """Gap, tightening, heat range and jetting, each as far as the engine's facts tell it."""
-    pieces = (_gap(engine), _tightening(engine), _heat_range(engine), _jetting(engine))
+def fitting(engine: Engine, new: bool = False) -> tuple[Fitting, ...]:
+    """Gap, tightening, heat range and jetting, each as far as the engine's facts tell it.
+
+    new: a new plug goes in, never the old one.
+    """
+    pieces = (_gap(engine), _tightening(engine, new), _heat_range(engine), _jetting(engine))
     return tuple(piece for piece in pieces if piece is not None)
 
 
@@ -32,11 +35,11 @@ def _gap(engine: Engine) -> Fitting | None:
     return Fitting("gap_specified", f"Set its gap to {words}.")
 
 
-def _tightening(engine: Engine) -> Fitting | None:
+def _tightening(engine: Engine, new: bool) -> Fitting | None:
     if engine.thread is None or engine.seat is None or engine.head is None:
         return None
     torque, turn, *_ = tightening(engine.thread, engine.seat, engine.head).sentences
-    if engine.seat == "gasket":
+    if engine.seat == "gasket" and not new:
         used = tightening(engine.thread, engine.seat, engine.head, used_gasket=True).sentences[1]
         turn = f"Refitted, it sits on its used gasket. {used} A new plug has a new one. {turn}"
     return Fitting("tighten_plug", f"Tighten it: {torque} {turn}", _NO_GREASE)
