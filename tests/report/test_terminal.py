@@ -111,3 +111,15 @@ def test_style_only_on_a_terminal_that_wants_it(
         monkeypatch.setenv("NO_COLOR", no_color)
     report = report_for_screen(samples.READ)
     assert report == terminal_report(samples.READ, styled, 60)
+
+
+def test_the_names_of_results_stand_once_under_the_checks() -> None:
+    assert samples.READ.explanation is not None
+    checks = tuple(
+        replace(check, tells=("use", f"fact_{n}"))
+        for n, check in enumerate(samples.READ.explanation.checks)
+    )
+    told = replace(samples.READ, explanation=replace(samples.READ.explanation, checks=checks))
+    report = " ".join(terminal_report(told, False, 200).split())
+    assert "--fact NAME=RESULT, here use, fact_0, fact_1" in report
+    assert "--fact" not in terminal_report(samples.READ, False, 200)

@@ -40,12 +40,14 @@ class Cause:
 
 @dataclass(frozen=True)
 class Check:
-    """One check that tells causes apart; `cautions` are ids of cautions that stand with it."""
+    """One check that tells causes apart; `cautions` are ids of cautions that stand with it, `tells`
+    those of the facts that its result is."""
 
     id: str
     text: str
     minutes: int
     cautions: tuple[str, ...] = ()
+    tells: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

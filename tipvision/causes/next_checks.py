@@ -115,4 +115,4 @@ def next_checks(
 def _shown(check: KnownCheck, engine: Engine, knowledge: Knowledge) -> Check:
     """The check with those of its cautions that are for this engine."""
     cautions = (id_ for id_ in check.cautions if knowledge.cautions[id_].kind.fits(engine))
-    return Check(check.id, check.text, check.minutes, tuple(cautions))
+    return Check(check.id, check.text, check.minutes, tuple(cautions), check.tells)

@@ -1,5 +1,7 @@
 """The reading of one photo as a PDF of A4 sheets, mostly one."""
 
+from collections.abc import Sequence
+
 from reportlab.platypus import Flowable
 
 from tipvision.report.contents import Contents
@@ -21,6 +23,7 @@ from tipvision.report.words import listed, percent
 
 LEFT = 58.0 * MM
 RIGHT = PAGE_WIDTH - 2 * MARGIN - LEFT - GUTTER
+ENDLESS = 1e6
 CLOSE_UP_HEIGHT, PHOTO_HEIGHT = 38.0 * MM, 28.0 * MM
 
 
@@ -32,13 +35,23 @@ def plug_pdf(told: Contents, shop: Shop | None = None) -> bytes:
     sheets = Sheets(shop or Shop(), title, about, [f for f in foot if f])
     aside = _aside(told)
     said = _said(told, RIGHT if aside else PAGE_WIDTH - 2 * MARGIN)
+    fitted = section("The plug that goes in", *items(told.fitted)) if told.fitted else []
     if aside:  # the numbers stand under it, where there is room; read aloud they come last
-        aside += _numbers(told, LEFT)
-        sheets.flow([(MARGIN + LEFT + GUTTER, RIGHT, said), (MARGIN, LEFT, aside)])
+        numbers = _numbers(told, LEFT)
+        if _height([*said, *fitted], RIGHT) <= _height([*aside, *fitted, *numbers], LEFT):
+            said += fitted
+        else:
+            aside += fitted
+        sheets.flow([(MARGIN + LEFT + GUTTER, RIGHT, said), (MARGIN, LEFT, aside + numbers)])
     else:
-        said += _numbers(told, PAGE_WIDTH - 2 * MARGIN)
+        said += [*fitted, *_numbers(told, PAGE_WIDTH - 2 * MARGIN)]
         sheets.flow([(MARGIN, PAGE_WIDTH - 2 * MARGIN, said)])
     return sheets.finished()
+
+
+def _height(flowables: Sequence[Flowable], width: float) -> float:
+    """Of a column of that width on one endless sheet, without the spaces that headings ask for."""
+    return float(sum(one.wrap(width, ENDLESS)[1] for one in flowables))
 
 
 def _imprint(told: Contents) -> str:
@@ -46,7 +59,7 @@ def _imprint(told: Contents) -> str:
 
 
 def _aside(told: Contents) -> list[Flowable]:
-    """The narrow column: photos, cautions, what the engine's facts say."""
+    """The narrow column: photos and cautions."""
     flowables: list[Flowable] = []
     for number, (caption, figure) in enumerate(told.figures):
         flowables.append(Picture(figure, LEFT, PHOTO_HEIGHT if number else CLOSE_UP_HEIGHT))
@@ -54,8 +67,6 @@ def _aside(told: Contents) -> list[Flowable]:
         flowables += [Gap(1.0), paragraph(caption + seen, "soft"), Gap(2.0)]
     if told.cautions:
         flowables += [caution_box(told.cautions, LEFT), Gap(5.0)]
-    if told.fitted:
-        flowables += section("The plug that goes in", *items(told.fitted))
     return flowables
 
 

@@ -107,19 +107,22 @@ def _what_now(told: SetContents) -> list[Flowable]:
         [advice, cautions],
         [
             section("What decided, and how strongly", *decided) if decided else [],
-            section("What the tool could not see", *items(_named(told.unseen)))
-            if told.unseen
-            else [],
+            _unseen(told),
         ],
     ):
         if any(columns):
             flowables += [side_by_side(columns, WIDTH, GUTTER), Gap(4.0)]
-    flowables += _numbers(told)
-    flowables += [
+    return [*flowables, *_numbers(told)]
+
+
+def _unseen(told: SetContents) -> list[Flowable]:
+    """What no photo told, and what light the photos were read under."""
+    parts = items(_named(told.unseen))
+    parts += [
         paragraph(f"Light of {whose}: {text}." if whose else f"Light: {text}.", "soft")
         for whose, text in told.lights
     ]
-    return flowables
+    return section("What the tool could not see", *parts) if parts else []
 
 
 def _named(sentences: Sequence[tuple[str, str]]) -> list[str]:

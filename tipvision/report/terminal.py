@@ -3,8 +3,9 @@
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from tipvision.causes.explanation import Check
 from tipvision.record.reading import Reading
 from tipvision.report.answer import answer, findings, heeded, photo_name, plug_words
 from tipvision.report.decided import in_plain_words
@@ -98,12 +99,21 @@ def _sections(reading: Reading, numbers: bool) -> Iterator[tuple[str, list[Item]
         for check in explanation.checks
         for heed in [heeded(check, explanation.cautions)]
     ]
-    yield "Check", checks
+    yield "Check", [*checks, *_how_to_tell(explanation.checks)]
     yield "Advice", _dotted(piece.text for piece in explanation.advice)
     yield (
         "Cautions",
         [(f"{number}! ", caution.text) for number, caution in enumerate(explanation.cautions, 1)],
     )
+
+
+def _how_to_tell(checks: Sequence[Check]) -> list[Item]:
+    """By which names the results of these checks are entered."""
+    facts = list(dict.fromkeys(fact for check in checks for fact in check.tells))
+    if not facts:
+        return []
+    names = listed(facts)
+    return [("- ", f"What a check gave moves the causes: --fact NAME=RESULT, here {names}.")]
 
 
 def _dotted(texts: Iterable[str]) -> list[Item]:

@@ -10,8 +10,7 @@ HIDDEN_FROM = 0.05  # share of the nose from which it is worth saying; our estim
 ALWAYS = (
     "Not measured in any photo: the gap in millimetres, the threads and seat, the inside of the"
     " plug, its hours.",
-    "How often such answers are right on real plugs is not known: they were learnt from rendered"
-    " pictures, and from the shop's own where it taught a model.",
+    "Learnt from rendered pictures: how often it is right on real plugs is not known.",
 )
 
 
