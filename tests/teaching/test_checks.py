@@ -20,7 +20,7 @@ def test_an_unreadable_photo_is_left_out_and_told(tmp_path, photo):
     assert len(found.photos) == 10
     assert len(seen) == 11
     (note,) = found.notes
-    assert note.startswith("torn.jpg: left out.")
+    assert note.startswith("normal/torn.jpg: left out.")
 
 
 def test_near_copies_count_as_one_plug(tmp_path, photo):

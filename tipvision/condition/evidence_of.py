@@ -30,7 +30,8 @@ def evidence_of(attribution: Attribution, values: NDArray[np.float64], model: Mo
     if not math.isnan(seen[COAT_SIGNS[0]]):
         parts[LOOK] = sum(attribution.parts[name] for name in COAT_SIGNS)
     ranked = sorted(parts, key=lambda name: -abs(parts[name]))[:MOST]
-    names = [name.replace("_", " ") for name in (attribution.label, attribution.rival)]
+    pair = (attribution.label, attribution.rival)
+    names = ["findings alone" if one == "none" else one.replace("_", " ") for one in pair]
     signs = []
     for name in ranked:
         if name == LOOK:

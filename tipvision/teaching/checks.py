@@ -39,12 +39,12 @@ def checked(listing: Listing, done: Callable[[int], None] = lambda _: None) -> C
             marks.append(mark_of(open_photo(str(photo.path)).overview()))
             opened.append(photo)
         except PhotoFault as fault:
-            notes.append(f"{photo.path.name}: left out. {fault.reason.text} {fault.reason.remedy}")
+            notes.append(f"{photo.name}: left out. {fault.reason.text} {fault.reason.remedy}")
         done(k + 1)
     pairs = alike(marks)
     torn = [(a, b) for a, b in pairs if opened[a].label != opened[b].label]
     notes += [
-        f"{opened[a].path.name} and {opened[b].path.name} look the same, but one is labelled "
+        f"{opened[a].name} and {opened[b].name} look the same, but one is labelled "
         f"{opened[a].label}, the other {opened[b].label}. Both are left out."
         for a, b in torn
     ]

@@ -18,7 +18,7 @@ from tipvision.teaching.card import Card, card_as_html, card_as_markdown
 from tipvision.teaching.checks import checked, plugs_of, too_few
 from tipvision.teaching.doubtful import doubts, opinion_of
 from tipvision.teaching.held_out import held_out_worth
-from tipvision.teaching.photos import Listing
+from tipvision.teaching.photos import Listing, in_its_folder
 from tipvision.teaching.rows import LeftOut, Rows, measured
 from tipvision.teaching.sheet import sheet_of
 from tipvision.teaching.shop_bands import shop_bands
@@ -66,7 +66,7 @@ def gathered(listing: Listing, said: Said, say: Say = lambda *_: None) -> Materi
     rows, left_out = measured(
         found.photos, found.plug, said, default_model(), lambda k: say("measuring", k, count)
     )
-    notes = [f"{one.photo.name}: left out. {one.why}" for one in left_out]
+    notes = [f"{in_its_folder(one.photo)}: left out. {one.why}" for one in left_out]
     labels = rows.label.tolist()
     if faults := too_few(labels, rows.plug):
         raise ChecksFailed(

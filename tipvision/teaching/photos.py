@@ -16,6 +16,11 @@ class LabelsError(ValueError):
     """The labels cannot be used; the message is one line that says what to do."""
 
 
+def in_its_folder(path: Path) -> str:
+    """Such as "normal/plug-1.jpg"."""
+    return "/".join(path.parts[-2:])
+
+
 @dataclass(frozen=True)
 class Labelled:
     """label: one of `CONDITIONS`. plug: a name that photos of one plug share."""
@@ -23,6 +28,11 @@ class Labelled:
     path: Path
     label: str
     plug: str
+
+    @property
+    def name(self) -> str:
+        """Of the photo with its folder, since folders of labels often share names of photos."""
+        return in_its_folder(self.path)
 
 
 @dataclass(frozen=True)
