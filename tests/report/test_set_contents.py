@@ -64,7 +64,7 @@ def test_no_plug_brings_a_check_that_another_forbids() -> None:
         for reading, explanation in zip(sets.ONE_DARK, (safe, safe, grave, safe), strict=True)
     )
     contents = told(plugs)
-    assert [text for _, text, _ in contents.checks] == ["Look in."]
+    assert [text for _, text, _ in contents.checks] == ["Cylinder 3: Look in."]
     assert contents.fitted == ()
 
 

@@ -1,7 +1,7 @@
 """What a report says of the plugs of one engine together, in words."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tipvision.causes.explanation import Check, Explanation, Sentence, Verdict
 from tipvision.causes.known import ENGINE_WORDS, Knowledge
@@ -84,7 +84,7 @@ def set_contents_of(
         if reading.measurement is not None
     ]
     knowledge = known_here()
-    checks = _checks(explained, verdict, knowledge)
+    checks = _checks(labels, readings, verdict, knowledge)
     advice = _allowed_advice(explained, verdict, knowledge)
     cautions = _cautions(explained, knowledge)
     return SetContents(
@@ -122,18 +122,35 @@ def _most_cautious(explained: Sequence[Explanation]) -> Verdict | None:
 
 
 def _checks(
-    explained: Sequence[Explanation], verdict: Verdict | None, knowledge: Knowledge
+    labels: Sequence[str],
+    readings: Sequence[Reading],
+    verdict: Verdict | None,
+    knowledge: Knowledge,
 ) -> list[Check]:
-    """Each check once, first what stands first with most plugs."""
+    """Each check once, first what stands first with most plugs, with the plugs that ask for it
+    where not all do."""
     place: dict[str, list[int]] = {}
+    asking: dict[str, list[str]] = {}
     by_id: dict[str, Check] = {}
-    for explanation in explained:
+    explained = [
+        (label, reading.explanation)
+        for label, reading in zip(labels, readings, strict=True)
+        if reading.explanation is not None
+    ]
+    for label, explanation in explained:
         for number, check in enumerate(explanation.checks):
             place.setdefault(check.id, []).append(number)
+            asking.setdefault(check.id, []).append(label)
             by_id[check.id] = check
     allowed = [id_ for id_ in by_id if _allowed(_needs(knowledge.checks, id_), verdict)]
     allowed.sort(key=lambda id_: (min(place[id_]), -len(place[id_])))
-    return [by_id[id_] for id_ in allowed]
+    shared = {id_ for id_, plugs in asking.items() if len(plugs) == len(explained)}
+    return [
+        by_id[id_]
+        if id_ in shared
+        else replace(by_id[id_], text=f"{opening(listed(asking[id_]))}: {by_id[id_].text}")
+        for id_ in allowed
+    ]
 
 
 def _allowed_advice(
