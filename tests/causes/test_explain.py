@@ -202,15 +202,40 @@ def test_every_condition_and_finding_brings_advice_of_its_own(make_condition, si
     [
         *(("cylinder", "damaged"), ("cylinder", "loose_piece"), ("ceramic", "cracked")),
         *(("leak_down", "into_coolant"), ("spark_test", "none"), ("timing", "key_sheared")),
-        *(("coolant_falls", "yes"), ("cooling_works", "no")),
+        *(("coolant_falls", "yes"), ("cooling_works", "no"), ("timing", "advanced")),
+        *(("crankcase_pressure", "leaks_at_magneto"), ("intake_leak", "yes"), ("jets", "lean")),
+        *(("plug_heat_range", "hotter"), ("air_filter", "torn_or_missing"), ("choke", "stuck")),
+        *(("fuel_level", "starves"), ("fuel_pressure", "low"), ("injector_flow", "low")),
     ],
 )
 def test_what_was_found_broken_is_not_called_no_fault(make_condition, fact, result) -> None:
     told = explain(make_condition("normal"), Engine(), {fact: result})
     assert told.causes and all(cause.id != "runs_well" for cause in told.causes)
-    assert told.verdict.engine != "run"
-    if fact == "spark_test":
-        assert told.causes[0].id == "weak_ignition"
+    assert told.verdict.engine != "run" or fact == "choke"
+    first = {
+        "spark_test": "weak_ignition",
+        "crankcase_pressure": "crank_seal_magneto",
+        "intake_leak": "air_leak",
+        "plug_heat_range": "plug_too_hot",
+        "timing": "timing_advanced",
+        "choke": "choke_on",
+        "fuel_level": "fuel_supply_blocked",
+    }
+    if fact in first and result != "key_sheared":
+        assert told.causes[0].id == first[fact]
+
+
+@pytest.mark.parametrize(
+    ("fact", "result"),
+    [
+        *(("crankcase_pressure", "leaks_at_magneto"), ("crankcase_pressure", "leaks_at_base")),
+        *(("intake_leak", "yes"), ("jets", "lean"), ("air_filter", "torn_or_missing")),
+        *(("fuel_level", "low"), ("fuel_pressure", "low"), ("injector_flow", "low")),
+    ],
+)
+def test_what_makes_an_engine_run_lean_keeps_it_off_load(make_condition, fact, result) -> None:
+    told = explain(make_condition("normal"), Engine(), {fact: result})
+    assert told.verdict.engine == "not_under_load"
 
 
 def test_white_alone_is_not_taken_for_overheating(make_condition) -> None:

@@ -73,7 +73,9 @@ def test_a_trend_tells_another_condition_and_photos_out_of_order() -> None:
 
     june, may = "2026:06:12 08:00:00", "2026:05:12 08:00:00"
     changed = said((may, "normal"), (may, None), (june, "chalk_white"))
-    assert changed.endswith("Its condition is another: it was normal, and is chalk white now.")
+    assert changed.endswith("Its condition was read as normal, then chalk white.")
+    back = said((may, "normal"), (may, "dry_black"), (may, None), (june, "normal"))
+    assert back.endswith("Its condition was read as normal, then dry black, then normal.")
     assert "condition" not in said((may, "normal"), (june, "normal"))
     assert "condition" not in said((may, None), (june, "normal"))
     older = said((june, "normal"), (may, "normal"))

@@ -48,3 +48,10 @@ def test_a_gasket_that_was_crushed_turns_less() -> None:
 def test_unknown_words_are_refused(wrong: tuple[str, str, str]) -> None:
     with pytest.raises(ValueError, match="is not one of"):
         tightening(*wrong)
+
+
+@pytest.mark.parametrize("thread", ["M8", "M10", "M12"])
+def test_a_small_thread_asks_for_a_torque_wrench_whatever_its_seat(thread: str) -> None:
+    for seat, used in (("gasket", False), ("gasket", True), ("taper", False)):
+        said = " ".join(tightening(thread, seat, "aluminium", used).sentences)
+        assert "Use a torque wrench" in said and "Without a torque wrench" not in said

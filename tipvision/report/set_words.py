@@ -1,6 +1,7 @@
 """What a comparison says, in sentences."""
 
 from collections.abc import Mapping, Sequence
+from itertools import groupby
 
 from tipvision.comparison.odd_one import Apart, Comparison
 from tipvision.comparison.trend import REACH, Trend
@@ -101,12 +102,10 @@ def trend_words(trend: Trend) -> str:
 
 
 def _changed(trend: Trend) -> list[str]:
-    """Said where the condition is another than when it was last settled."""
-    *before, now = [one.condition for one in trend.readings]
-    last = next((one for one in reversed(before) if one is not None), now)
-    if now is None or last is None or now == last:
-        return []
-    return [f"Its condition is another: it was {_named(last)}, and is {_named(now)} now."]
+    """Said where the condition was not always the one that it is settled to be now."""
+    settled = [one.condition for one in trend.readings if one.condition is not None]
+    in_turn = [_named(one) for one, _ in groupby(settled)]
+    return [f"Its condition was read as {', then '.join(in_turn)}."] if len(in_turn) > 1 else []
 
 
 def _out_of_order(trend: Trend) -> list[str]:

@@ -51,16 +51,23 @@ def tightening(thread: str, seat: str, head: str, used_gasket: bool = False) -> 
 _SEAT_WORDS = {"gasket": "gasket seat", "taper": "taper seat"}
 
 
+_SMALL_FIRST = (
+    "Use a torque wrench: so small a thread gives way early. At most hand-tight and {} of a turn."
+)
+
+
 def _turn(thread: str, seat: str, used_gasket: bool) -> tuple[str, tuple[str, ...]]:
     """What to do without a torque wrench, and the figures in it."""
     if seat == "taper":
         names: tuple[str, ...] = ("turn_taper",)
         words = "Without a torque wrench: hand-tight, then {} of a turn; a taper seat jams easily."
+        words = _SMALL_FIRST if thread in SMALL else words
     elif used_gasket:
         names = ("turn_used_gasket",)
         words = (
             "Without a torque wrench: hand-tight, then {} of a turn: the gasket is crushed already."
         )
+        words = _SMALL_FIRST if thread in SMALL else words
     elif thread in SMALL:
         names = ("turn_small_most",)
         words = "Use a torque wrench: so small a thread gives way early. At most {} turn."
