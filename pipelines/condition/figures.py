@@ -21,6 +21,7 @@ PALE_FROM = (
     75.0  # L* of a normal nose from which it is pale: off-white to light grey (our estimate)
 )
 SURE = 0.9
+LEAST_GOT = 1e-9  # of a probability, for its logarithm
 TURNS = 2000  # of bootstrap and simulation
 Labels = Sequence[str] | NDArray[np.str_]
 MEASURED = ("chart", "grey_card", "bench_card", "stored")
@@ -194,6 +195,8 @@ def _sets(judged: Judged) -> Iterator[str]:
         these = heated[np.isin(truth, own)]
         if len(these):
             yield rate_line(f"a sign of heat shows: {what}", int(these.sum()), len(these))
+    got = [one.probabilities[label] for one, label in zip(judged.judgements, truth, strict=True)]
+    yield f"mean -ln of what the truth got: {-np.log(np.maximum(got, LEAST_GOT)).mean():.3f}"
     outside = sum(judged_one.outside for judged_one in judged.judgements)
     yield rate_line("called unlike any known plug", int(outside), len(truth))
     yield calibration_line(judged.chances, truth)

@@ -18,7 +18,7 @@ from pipelines.studio.truth import PLUG_STEP
 
 Picture = npt.NDArray[np.float32]
 
-METAL = tuple({LABEL_OF[part] for part in ("electrode", "strap", "shell")})
+METAL = tuple(LABEL_OF[part] for part in ("electrode", "strap", "shell"))
 BANDS = 16
 FINEST = 8
 """The metal's fine detail is what differs from the light within the nose's width over this."""
@@ -35,9 +35,8 @@ class OtherMetal:
     """How metal differs from the studio's.
 
     `level` is an ln factor on all its light, `tint` one on the last band and against the first
-    (above 0: warmer); `contrast` a factor on its fine detail; `blotch`
-    the spread of ln light over blotches, `size` their width in widths of the nose, `stain` the
-    spread of the tint over them.
+    (above 0: warmer); `contrast` a factor on its fine detail; `blotch` the spread of ln light over
+    blotches, `size` their width in widths of the nose, `stain` the spread of the tint over them.
     """
 
     level: float

@@ -81,3 +81,11 @@ def test_a_copy_beside_another_photo_counts_once(run, demo, twin, tmp_path):
     _, out, err = run("read", "--same-plug", "--json", demo["tb-07-a"], copy, twin)
     assert out == once
     assert f"note: {copy}: a copy of {demo['tb-07-a']}" in err
+
+
+def test_a_report_of_photos_one_of_which_cannot_be_opened_says_so(run, demo, twin, tmp_path):
+    (tmp_path / "letter.jpg").write_text("Dear workshop")
+    photos, out = [demo["tb-07-a"], tmp_path / "letter.jpg", twin], tmp_path / "tb.html"
+    status, _, err = run("report", "--same-plug", *photos, "--out", out)
+    assert status == 1 and err.count("error[cannot_open]") == 1
+    assert out.exists() and "letter.jpg" in out.read_text()

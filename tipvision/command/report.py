@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
         refuse_contradictions(options)
         _refuse_copies(options)
         shop, ask = load_shop(), ask_of(options)
-        shown, missing = _read_all(options, ask)
+        shown, missing, status = _read_all(options, ask)
         if not shown:
             return UNREADABLE
         report = _report(options, shown, missing, ask, shop)
@@ -68,13 +68,14 @@ def run(options: argparse.Namespace) -> int:
             return UNREADABLE
         if not options.quiet:
             say(f"written: {path}")
-    return UNREADABLE if missing else READ_OK
+    return status
 
 
 def _refuse_copies(options: argparse.Namespace) -> None:
     """ValueError where two photos of a set are one file; with --same-plug a copy counts once."""
     copies = () if options.same_plug else once_each(options.photos)[1]
-    for copy, of in copies:
+    if copies:
+        copy, of = copies[0]
         raise ValueError(
             f"{copy} is the same photo as {of}, and one photo is no second plug: give each its own."
         )
@@ -87,16 +88,19 @@ def _file(name: str) -> Path:
     return path
 
 
-def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], list[str]]:
-    """The readings with their photos, and the photos that could not be opened."""
+def _read_all(options: argparse.Namespace, ask: Ask) -> tuple[list[Shown], list[str], int]:
+    """The readings with their photos, the photos that are left out as they could not be opened, and
+    the exit status."""
     shown: list[Shown] = []
     missing: list[str] = []
-    for readings, _ in read_in_turn(options, ask, chosen_model(options)):
+    status = READ_OK
+    for readings, opened in read_in_turn(options, ask, chosen_model(options)):
+        status = status if opened else UNREADABLE
         shown += [shown_with_photo(one) for one in readings if one.outcome != "unreadable"]
         missing += [one.photo for one in readings if one.outcome == "unreadable"]
     if len(shown) > MOST_PLUGS:
         raise ValueError(f"A report takes up to {MOST_PLUGS} plugs of one engine.")
-    return shown, missing
+    return shown, missing, status
 
 
 def _report(

@@ -38,6 +38,7 @@ def plug_pdf(told: Contents, shop: Shop | None = None) -> bytes:
     fitted = section("The plug that goes in", *items(told.fitted)) if told.fitted else []
     if aside:  # the numbers stand under it, where there is room; read aloud they come last
         numbers = _numbers(told, LEFT)
+        # what goes in stands in the column that stays the shorter with it
         if _height([*said, *fitted], RIGHT) <= _height([*aside, *fitted, *numbers], LEFT):
             said += fitted
         else:

@@ -61,13 +61,11 @@ def _turn(thread: str, seat: str, used_gasket: bool) -> tuple[str, tuple[str, ..
     if seat == "taper":
         names: tuple[str, ...] = ("turn_taper",)
         words = "Without a torque wrench: hand-tight, then {} of a turn; a taper seat jams easily."
-        words = _SMALL_FIRST if thread in SMALL else words
     elif used_gasket:
         names = ("turn_used_gasket",)
         words = (
             "Without a torque wrench: hand-tight, then {} of a turn: the gasket is crushed already."
         )
-        words = _SMALL_FIRST if thread in SMALL else words
     elif thread in SMALL:
         names = ("turn_small_most",)
         words = "Use a torque wrench: so small a thread gives way early. At most {} turn."
@@ -77,4 +75,6 @@ def _turn(thread: str, seat: str, used_gasket: bool) -> tuple[str, tuple[str, ..
             "Without a torque wrench: hand-tight, then about {} turn for a new gasket, and never"
             " over {}."
         )
+    if thread in SMALL and names != ("turn_small_most",):
+        words = _SMALL_FIRST
     return words.format(*(_FRACTIONS[figures()[name].low] for name in names)), names

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
+from tipvision.batch.telling.no_start import DO_NOT_START
 from tipvision.batch.views.tally import GROUPS, NOT_READ, OTHER_MACHINES, Tally
 from tipvision.condition.condition import LABELS
 from tipvision.report.words import CONDITIONS, ENGINE_VERDICTS
@@ -24,7 +25,6 @@ GROUP_WORDS = {
     **{state: STATES[state] for state in NOT_READ},
 }
 ENGINE = {**ENGINE_VERDICTS, "check": "Check first"}
-STOP = "do_not_start"
 _GRAVEST_FIRST = ("not_under_load", "check", "run")
 UNKNOWN = "machine not known"
 
@@ -88,7 +88,7 @@ def counted(tally: Tally, page: str | None = "") -> Counted:
         conditions=tuple(
             _group(label, groups, tally.read, page) for label in LABELS if groups[label]
         ),
-        stop=verdicts[STOP],
+        stop=verdicts[DO_NOT_START],
         engine=tuple(v for name in _GRAVEST_FIRST if (v := verdicts[name]).count),
         reasons=tuple(
             Count(reason_words(code), count, rows, address(page, reason=code))
@@ -113,7 +113,7 @@ def page_counts(
     rows = groups.total()
     present = (group for group in GROUPS if whole.groups[group])
     return (
-        Count("", stop, rows, address(page, engine=STOP)),
+        Count("", stop, rows, address(page, engine=DO_NOT_START)),
         tuple(_group(group, groups, rows, page) for group in present),
     )
 

@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from tipvision.batch.store.entry import Entry
 from tipvision.batch.telling.aside_words import aside_words
+from tipvision.batch.telling.no_start import DO_NOT_START
 from tipvision.batch.views.colour_bins import PLANES, ColourBins
 from tipvision.batch.views.colour_plot import key_svg, plane_svg
 from tipvision.batch.views.odd_words import odd_words
@@ -21,7 +22,6 @@ from tipvision.batch.views.rows import Row
 from tipvision.batch.views.sheet_contents import (
     ENGINE,
     STATES,
-    STOP,
     Count,
     Counted,
     counted,
@@ -115,7 +115,7 @@ class Pages:
             after=after,
         )
         self._write(_name(page.number), html.encode("utf-8"))
-        self._closed.append((page.first, page.tally.groups, page.tally.engine[STOP]))
+        self._closed.append((page.first, page.tally.groups, page.tally.engine[DO_NOT_START]))
 
     def _lines(self, folder: str) -> list[PageLine]:
         lines = []
