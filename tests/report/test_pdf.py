@@ -13,7 +13,7 @@ from PIL import Image
 
 from tests.report import samples, sets
 from tipvision import __version__
-from tipvision.causes.explanation import Engine, Sentence
+from tipvision.causes.explanation import Check, Engine, Sentence
 from tipvision.record.reading import Reading
 from tipvision.report.contents import MOST_CAUSES, Shown, contents_of
 from tipvision.report.engine_words import engine_words
@@ -149,3 +149,18 @@ def test_reportlab_is_loaded_only_when_a_pdf_is_made() -> None:
     code = "import sys, tipvision.command.report; sys.exit('reportlab' in sys.modules)"
     root = Path(__file__).parents[2]
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False).returncode == 0
+
+
+@pytest.mark.parametrize("checks", [samples.EXPLANATION.checks, ()])
+def test_no_heading_stands_on_another(checks: tuple[Check, ...]) -> None:
+    short = replace(samples.EXPLANATION, checks=checks, causes=samples.EXPLANATION.causes[:1])
+    (page,) = pages(plug(replace(samples.READ, explanation=short)))
+    heights: dict[str, float] = {}
+
+    def seen(text: str, placed: list[float], at: list[float], *_: object) -> None:
+        if text.strip() in ("CAUSES", "ADVICE", "WHAT THE TOOL COULD NOT SEE"):
+            heights[text.strip()] = placed[5] + placed[3] * at[5]
+
+    page.extract_text(visitor_text=seen)
+    causes, advice, unseen = heights.values()
+    assert causes > advice + 20 > unseen + 40

@@ -153,11 +153,23 @@ class Gap(Flowable):  # type: ignore[misc]  # reportlab has no types
         """Nothing is drawn."""
 
 
+_RULE = 3.0
+
+
 class _Ruled(Flowable):  # type: ignore[misc]
-    """The rule over a heading; it goes to the next sheet where nothing would fit below it."""
+    """The rule over a heading; it goes to the next sheet where nothing would fit below it.
+
+    Once it has found room it keeps its height: a table asks it again with the height of its row.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.width, self.height = 0.0, _LEAST_ROOM
 
     def wrap(self, width: float, room: float) -> tuple[float, float]:
-        self.width, self.height = width, 3.0 if room > _LEAST_ROOM else _LEAST_ROOM
+        self.width = width
+        if self.height != _RULE:
+            self.height = _RULE if room > _LEAST_ROOM else _LEAST_ROOM
         return width, self.height
 
     def draw(self) -> None:

@@ -35,24 +35,34 @@ def plug_pdf(told: Contents, shop: Shop | None = None) -> bytes:
     sheets = Sheets(shop or Shop(), title, about, [f for f in foot if f])
     aside = _aside(told)
     said = _said(told, RIGHT if aside else PAGE_WIDTH - 2 * MARGIN)
-    fitted = section("The plug that goes in", *items(told.fitted)) if told.fitted else []
     if aside:  # the numbers stand under it, where there is room; read aloud they come last
-        numbers = _numbers(told, LEFT)
-        # what goes in stands in the column that stays the shorter with it
-        if _height([*said, *fitted], RIGHT) <= _height([*aside, *fitted, *numbers], LEFT):
-            said += fitted
-        else:
-            aside += fitted
-        sheets.flow([(MARGIN + LEFT + GUTTER, RIGHT, said), (MARGIN, LEFT, aside + numbers)])
+        (said if _fits_beside(told) else aside).extend(_fitted(told))
+        aside += _numbers(told, LEFT)
+        sheets.flow([(MARGIN + LEFT + GUTTER, RIGHT, said), (MARGIN, LEFT, aside)])
     else:
-        said += [*fitted, *_numbers(told, PAGE_WIDTH - 2 * MARGIN)]
+        said += [*_fitted(told), *_numbers(told, PAGE_WIDTH - 2 * MARGIN)]
         sheets.flow([(MARGIN, PAGE_WIDTH - 2 * MARGIN, said)])
     return sheets.finished()
 
 
+def _fits_beside(told: Contents) -> bool:
+    """Whether the wide column, with what goes in, stays shorter than the narrow one would."""
+    fitted = _fitted(told)
+    said = [*_said(told, RIGHT), *fitted]
+    aside = [*_aside(told), *fitted, *_numbers(told, LEFT)]
+    return _height(said, RIGHT) <= _height(aside, LEFT)
+
+
 def _height(flowables: Sequence[Flowable], width: float) -> float:
-    """Of a column of that width on one endless sheet, without the spaces that headings ask for."""
+    """Of a column of that width on one endless sheet, without the spaces that headings ask for.
+
+    The flowables are spent by it: some keep the place that they were measured for.
+    """
     return float(sum(one.wrap(width, ENDLESS)[1] for one in flowables))
+
+
+def _fitted(told: Contents) -> list[Flowable]:
+    return section("The plug that goes in", *items(told.fitted)) if told.fitted else []
 
 
 def _imprint(told: Contents) -> str:
