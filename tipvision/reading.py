@@ -14,7 +14,7 @@ from tipvision.light.know import know_light
 from tipvision.light.light import Light
 from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
-from tipvision.measure.coat import default_coat_net
+from tipvision.measure.coat import default_coat_nets
 from tipvision.measure.measure import measure
 from tipvision.measure.reduced import window_on
 from tipvision.photo.fault import PhotoFault
@@ -109,7 +109,7 @@ def _read_plug(photo: Photo, light: Light, tip: Tip, ask: Ask, model: Model) -> 
     window = window_on(photo, tip)
     gated = (*light.reasons, *gates(tip, window.linear, window.clipped))
     measurement = measure(
-        window, tip, light, load_bands(), default_nose_light(), default_coat_net()
+        window, tip, light, load_bands(), default_nose_light(), default_coat_nets()
     )
     if measurement is None:
         reasons = gated or (reason("too_small", nose_px=floor(tip.nose_px), least=LEAST_NOSE_PX),)

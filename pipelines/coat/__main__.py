@@ -2,8 +2,9 @@
 
 crops: measure developed sets and keep a row and a crop for each nose.
 train: train the net on crops, with every part of the plugs held out in turn, and without.
-ship:  take a trained net into a model folder and seal it.
 tell:  write rows with what the nets that had not seen each plug tell of it, to fit a condition on.
+ship:  take a trained net into a model folder, beside the newer of its two, and seal it.
+alone: print what each net of a model folder is worth by itself, and both together.
 """
 
 import argparse
@@ -24,9 +25,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
     crops.add_argument("--workers", type=int, default=2)
     train = jobs.add_parser("train", help="train the nets")
     tell = jobs.add_parser("tell", help="rows with held-out answers")
-    for job in (train, tell):
+    alone = jobs.add_parser("alone", help="what the nets are worth by themselves")
+    for job in (train, tell, alone):
         job.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
-    train.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
+        job.add_argument("--crops", type=Path, nargs="+", required=True, metavar="FILE.npz")
+    for job in (tell, alone):
+        job.add_argument(
+            "--model", type=Path, default=Path("models/coat"), help="(default %(default)s)"
+        )
     train.add_argument(
         "--onward",
         type=Path,
@@ -43,7 +49,12 @@ def main(arguments: Sequence[str] | None = None) -> None:
     ship.add_argument("trained", type=Path, help="folder that `train` filled")
     ship.add_argument("--to", type=Path, default=Path("models/coat"), help="(default %(default)s)")
     ship.add_argument("--version", required=True)
-    tell.add_argument("--trained", type=Path, required=True, help="folder that `train` filled")
+    tell.add_argument(
+        "--trained",
+        type=Path,
+        required=True,
+        help="folder that `train` filled; its net will look beside the newer one of --model",
+    )
     tell.add_argument("--out", type=Path, required=True, metavar="FILE.npz")
     options = parser.parse_args(arguments)
     try:
@@ -70,10 +81,16 @@ def _run(a: argparse.Namespace) -> None:
         from pipelines.coat.ship import ship
 
         ship(a.trained, a.to, a.version)
-    else:
-        from pipelines.coat.tell import tell
+    elif a.job == "tell":
+        from pipelines.coat.tell import newer, tell
 
-        print(f"{tell(a.rows, a.trained, a.out)} rows")
+        print(f"{tell(a.rows, a.crops, a.trained, newer(a.model), a.out)} rows")
+    else:
+        from pipelines.coat.alone import lines
+        from pipelines.coat.tell import matched
+        from tipvision.measure.coat import load_coat_nets
+
+        print("\n".join(lines(*matched(a.rows, a.crops), load_coat_nets(a.model))))
 
 
 if __name__ == "__main__":

@@ -1,28 +1,31 @@
-"""Take a trained coat net into a model folder."""
+"""Take a trained coat net into a model folder, beside the newer of the two that are there."""
 
 import json
 from pathlib import Path
+from typing import Any
 
 from pipelines.seal import seal
+from tipvision.measure.coat import FILES
+
+OLDER, NEWER = FILES
 
 
 def ship(trained: Path, to: Path, version: str) -> None:
-    """Copy the net of `trained` to `to`, write the manifest with the runs' figures, seal it.
+    """The newer net of `to` becomes the older one, the net of `trained` the newer; each keeps its
+    runs' figures in the manifest, which is sealed.
 
-    Raises FileNotFoundError when `train` has not finished in that folder. The model card beside the
-    file is written by hand.
+    Raises FileNotFoundError when `train` has not finished in that folder or `to` holds no nets, and
+    ValueError when this net is the newer one there already. The model card beside the files is
+    written by hand.
     """
     figures = [json.loads(path.read_text("utf-8")) for path in sorted(trained.glob("told-*.json"))]
-    net = (trained / "coat.onnx").read_bytes()
-    to.mkdir(parents=True, exist_ok=True)
-    (to / "coat.onnx").write_bytes(net)
-    manifest = {
-        "name": "coat",
-        "version": version,
-        "made_by": "python -m pipelines.coat train",
-        "inputs": ["photos of the studio's look train"],
-        "metrics": {"runs": figures},
-        "files": {},
-    }
+    net, before = (trained / "coat.onnx").read_bytes(), (to / NEWER).read_bytes()
+    if net == before:
+        raise ValueError(f"{to} holds this net already.")
+    held: dict[str, Any] = json.loads((to / "manifest.json").read_text("utf-8"))
+    (to / OLDER).write_bytes(before)
+    (to / NEWER).write_bytes(net)
+    metrics = {OLDER: held["metrics"][NEWER], NEWER: {"runs": figures}}
+    manifest = held | {"version": version, "metrics": metrics}
     (to / "manifest.json").write_text(json.dumps(manifest, indent=2) + "\n", "utf-8")
     seal(to)

@@ -1,10 +1,8 @@
 """Crops and their truth as tensors on one device, and training views of them."""
 
 import math
-from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 import torch
@@ -12,9 +10,9 @@ from threadpoolctl import threadpool_limits
 from torch import Tensor
 from torch.nn.functional import affine_grid, grid_sample
 
-from pipelines.coat.crops import Crops, read_crops
+from pipelines.coat.crops import Crops
 from pipelines.coat.net import LAB_UNIT
-from pipelines.condition.rows import Table, read_table
+from pipelines.condition.rows import Table
 from pipelines.tip_net.cameras import blurred, jpeg, noisy, shrunk
 from tipvision.light.light import MID_GREY
 from tipvision.measure.coat_view import BRIGHTEST, CHANNELS, COAT_PX, KNOWN, PARTS, coat_view
@@ -63,14 +61,6 @@ class Stock:
     def of(self, index: Tensor) -> "Stock":
         """Some of the rows."""
         return Stock(**{name: value[index] for name, value in vars(self).items()})
-
-
-def read(rows: Sequence[Path], crops: Sequence[Path]) -> tuple[Table, Crops]:
-    """A table and the crops of its rows. Raises ValueError where their counts differ."""
-    table, held = read_table(rows), read_crops(crops)
-    if len(table) != len(held.cuts):
-        raise ValueError(f"{len(table)} rows and {len(held.cuts)} crops: name files of one run.")
-    return table, held
 
 
 def stocked(table: Table, crops: Crops, device: torch.device, threads: int = 16) -> Stock:

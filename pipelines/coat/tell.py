@@ -1,38 +1,74 @@
 """Rows whose coat is told by nets that had not seen the plug.
 
 A net is surer of plugs that it learnt from than of others, so a condition model that is fitted on
-what the shipped net tells of them would trust it too much.
+what the shipped nets tell of them would trust them too much.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pipelines.arrays import read_arrays
+from pipelines.coat.crops import Crops, read_crops
 from pipelines.coat.parts import PARTS
-from pipelines.condition.rows import read_table, write_table
+from pipelines.condition.rows import Table, read_table, write_table
 from tipvision.condition.features import ONCE
-from tipvision.measure.coat import COAT_SIGNS, signs_of
+from tipvision.measure.coat import COAT_SIGNS, TOLD, CoatNets, load_coat_nets, signs_of
+from tipvision.measure.coat_view import coat_view, with_doubt
 
 
-def tell(rows: Sequence[Path], trained: Path, out: Path) -> int:
+def tell(
+    rows: Sequence[Path], crops: Sequence[Path], trained: Path, beside: CoatNets, out: Path
+) -> int:
     """Write the rows with held-out answers; returns how many.
 
-    rows: those that the nets were trained on, in the same order. trained: folder of the runs.
+    rows, crops: those that the nets were trained on, in the same order. trained: folder of the
+    runs. beside: what will look beside the trained net, and did not learn from these rows; the mean
+    counts, as in tipvision.
     Raises ValueError when the runs were not made on these rows.
     """
-    table = read_table(rows)
-    told = np.full((len(table), len(COAT_SIGNS)), np.nan, np.float32)
-    for part in range(PARTS):
-        held = read_arrays(trained / f"told-{part}.npz", "rows", "told")
-        if held["rows"].max(initial=-1) >= len(table):
-            raise ValueError(f"{trained} was trained on more rows than these {len(table)}.")
-        told[held["rows"]] = signs_of(held["told"])
-    if np.isnan(told).any():
-        raise ValueError(f"{trained} was trained on fewer rows than these {len(table)}.")
+    table, held = matched(rows, crops)
+    told = (_held_out(trained, len(table)) + looked_at(held, beside)) / 2
     once = table.once.copy()
-    once[:, [ONCE.index(name) for name in COAT_SIGNS]] = told
+    once[:, [ONCE.index(name) for name in COAT_SIGNS]] = signs_of(told)
     write_table(out, replace(table, once=once))
     return len(table)
+
+
+def newer(model: Path) -> CoatNets:
+    """The newer net of a model folder alone. Raises ModelFault when it holds no such nets."""
+    nets = load_coat_nets(model)
+    return replace(nets, nets=nets.nets[-1:])
+
+
+def matched(rows: Sequence[Path], crops: Sequence[Path]) -> tuple[Table, Crops]:
+    """A table and the crops of its rows. Raises ValueError where their counts differ."""
+    table, held = read_table(rows), read_crops(crops)
+    if len(table) != len(held.cuts):
+        raise ValueError(f"{len(table)} rows and {len(held.cuts)} crops: name files of one run.")
+    return table, held
+
+
+def looked_at(crops: Crops, nets: CoatNets) -> NDArray[np.float32]:
+    """What the nets tell of each crop, as in tipvision, float32 (r, TOLD)."""
+    return np.concatenate([nets.told(view[None]) for view in _views(crops)])
+
+
+def _views(crops: Crops) -> Iterator[NDArray[np.float32]]:
+    for cut, light, doubt in zip(crops.cuts, crops.lights, crops.doubt, strict=True):
+        yield with_doubt(coat_view(cut, light), doubt)
+
+
+def _held_out(trained: Path, count: int) -> NDArray[np.float32]:
+    told = np.full((count, TOLD), np.nan, np.float32)
+    for part in range(PARTS):
+        held = read_arrays(trained / f"told-{part}.npz", "rows", "told")
+        if held["rows"].max(initial=-1) >= count:
+            raise ValueError(f"{trained} was trained on more rows than these {count}.")
+        told[held["rows"]] = held["told"]
+    if np.isnan(told).any():
+        raise ValueError(f"{trained} was trained on fewer rows than these {count}.")
+    return told

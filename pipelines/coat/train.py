@@ -18,7 +18,8 @@ from pipelines.coat.encoder import begin_with
 from pipelines.coat.export import export
 from pipelines.coat.net import Coat, parted
 from pipelines.coat.parts import ALL, PARTS, SEED, part_of
-from pipelines.coat.stock import Stock, plain, read, stocked, varied
+from pipelines.coat.stock import Stock, plain, stocked, varied
+from pipelines.coat.tell import matched
 from pipelines.condition.rows import NO_PLUG, Table
 from pipelines.side_by_side import run_side_by_side
 from pipelines.tip_net.net import parameters
@@ -80,7 +81,7 @@ def run_part(course: Course, out: Path, part: int) -> dict[str, Any]:
     out.mkdir(parents=True, exist_ok=True)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cudnn.benchmark = True
-    table, held = read(course.rows, course.crops)
+    table, held = matched(course.rows, course.crops)
     stock = stocked(table, held, device)
     parts = part_of(table)
     learnt = np.flatnonzero((table.label != NO_PLUG) & (parts != part))
@@ -155,15 +156,13 @@ def loss_of(answer: Tensor, truth: Stock) -> Tensor:
 
 
 def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.float32]:
-    """What the net tells of these rows, (n, sum of TOLD): the mean of two looks, at the view and at
-    its mirror image, as in tipvision."""
+    """What the net tells of these rows, (n, sum of TOLD)."""
     shipped = net.shipped()
     out = []
     with torch.no_grad():
         for some in np.array_split(rows, max(1, len(rows) // 512)):
             view = plain(stock, torch.from_numpy(some).to(stock.views.device))
-            looks = (shipped(view) + shipped(view.flip(3))) / 2
-            out.append(looks.float().cpu().numpy())
+            out.append(shipped(view).float().cpu().numpy())
     return np.concatenate(out)
 
 

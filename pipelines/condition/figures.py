@@ -20,6 +20,10 @@ ORDER = ("wet_black", "dry_black", "normal", "chalk_white")
 PALE_FROM = (
     75.0  # L* of a normal nose from which it is pale: off-white to light grey (our estimate)
 )
+WHOLE = 0.99
+"""Share of a nose from which one condition covers all of it. On others two meet, and the one that
+covers more is the truth, by however little."""
+
 SURE = 0.9
 LEAST_GOT = 1e-9  # of a probability, for its logarithm
 TURNS = 2000  # of bootstrap and simulation
@@ -104,6 +108,7 @@ def _answers(judged: Judged) -> Iterator[str]:
         yield _with_interval("macro-F1 on answered", given, macro_f1)
         yield _with_interval("linear-weighted kappa on answered", given, kappa)
     best = judged.where(fit)
+    yield from _by_cover(best)
     yield _with_interval("macro-F1 of the likeliest label, answered or not", best, macro_f1)
     yield _with_interval("linear-weighted kappa of the same", best, kappa)
     new = given.table.label == "unused"
@@ -121,6 +126,18 @@ def _answers(judged: Judged) -> Iterator[str]:
     false = int((sure & (given.answers != given.table.label)).sum())
     yield rate_line(f"wrong at {SURE:.0%} and more, of those fit to read", false, int(fit.sum()))
     yield from _confusion(best)
+
+
+def _by_cover(judged: Judged) -> Iterator[str]:
+    """Apart for noses that one condition covers and for those on which two meet."""
+    whole = judged.table.shares.max(axis=1) > WHOLE
+    for what, chosen in (("one condition all over", whole), ("two conditions meet", ~whole)):
+        these = judged.where(chosen)
+        right, answered = these.answers == these.table.label, these.answered
+        yield f"  {what}:"
+        yield rate_line("    answered", int(answered.sum()), len(right))
+        yield rate_line("    right, of those", int((right & answered).sum()), int(answered.sum()))
+        yield rate_line("    likeliest label right", int(right.sum()), len(right))
 
 
 def _pale(table: Table) -> NDArray[np.bool_]:

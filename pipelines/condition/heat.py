@@ -9,7 +9,7 @@ from tipvision.condition.features import ONCE
 from tipvision.condition.judge import UNHEATED
 
 SIGNS = ("mark_metal_specks", "mark_pre_ignition", "mark_detonation")
-"""What the coat net sees of it. Signs that are measured one by one (specks, lumps, grain of strap
+"""What the coat nets see of it. Signs that are measured one by one (specks, lumps, grain of strap
 and electrode, yellow tint of metal), each above what nine in ten unheated plugs show, told next to
 nothing: one of them stood on 39 of 63 chalk white plugs and on 64 of 119 unheated ones (measured:
 `python -m pipelines.condition evaluate` with version 5 of the model, looks tune and report)."""

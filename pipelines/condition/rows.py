@@ -28,7 +28,7 @@ from tipvision.light.know import know_light
 from tipvision.light.light import Light
 from tipvision.light.said import Said
 from tipvision.measure.bands import load_bands
-from tipvision.measure.coat import default_coat_net
+from tipvision.measure.coat import default_coat_nets
 from tipvision.measure.measure import measure
 from tipvision.measure.reduced import window_on
 from tipvision.photo.photo import Window, open_photo
@@ -148,7 +148,8 @@ def _owners(entry: Entry, tips: tuple[Tip, ...]) -> list[int | None]:
 def row_of(nose: Nose) -> Row | None:
     """Its row; None where nothing can be measured, or the true nose is not known."""
     tip, light, plug = nose.tip, nose.light, nose.truth
-    found = measure(nose.window, tip, light, load_bands(), default_nose_light(), default_coat_net())
+    looks = default_nose_light(), default_coat_nets()
+    found = measure(nose.window, tip, light, load_bands(), *looks)
     if found is None or (plug is not None and plug.nose_lab is None):
         return None
     reasons = (*light.reasons, *gates(tip, nose.window.linear, nose.window.clipped))

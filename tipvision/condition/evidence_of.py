@@ -19,7 +19,7 @@ AS_SHARES = 2.0  # ratios that are all smaller are written in per cent: 0.03 tim
 
 
 def evidence_of(attribution: Attribution, values: NDArray[np.float64], model: Model) -> Evidence:
-    """The `MOST` features that weigh most, and what the rest comes to. What the coat net sees is
+    """The `MOST` features that weigh most, and what the rest comes to. What the coat nets see is
     one feature here, the look as a whole.
 
     values: float64 (f,), in the order of `NAMES`; NaN where a part does not show, which is told
@@ -60,7 +60,7 @@ def _of_one(
 
 
 def _of_the_look(attribution: Attribution, seen: Mapping[str, float], names: list[str]) -> str:
-    """How much the coat is like either label, as the coat net sees it."""
+    """How much the coat is like either label, as the coat nets see it."""
     pair = (attribution.label, attribution.rival)
     shares = [100.0 / (1.0 + math.exp(-seen[f"coat_{label}"])) for label in pair]
     return (

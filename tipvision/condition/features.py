@@ -120,6 +120,6 @@ class Wording:
 
 @cache
 def wordings() -> dict[str, Wording]:
-    """By the name of a feature; of what the coat net sees, `evidence` makes one sentence itself."""
+    """By the name of a feature; of what the coat nets see, `evidence` makes one sentence itself."""
     text = resources.files("tipvision.condition").joinpath("wordings.toml").read_text("utf-8")
     return {name: Wording(**entry) for name, entry in tomllib.loads(text).items()}

@@ -1,4 +1,4 @@
-"""The coat net: what it sees lying on a nose, as named signs."""
+"""The two coat nets: what they see lying on a nose, as named signs."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tipvision.light.light import Light
-from tipvision.measure.coat_view import COAT_PX, KNOWN, coat_view, cut_round, doubt_of
+from tipvision.measure.coat_view import coat_view, cut_round, doubt_of, with_doubt
 from tipvision.onnx_net import answers, load_nets
 from tipvision.photo.photo import Window
 from tipvision.shipped import models_folder
@@ -22,10 +22,10 @@ MARKS = (
     *("detonation", "metal_specks", "coloured", "coolant", "dust", "mechanical", "uneven"),
 )
 """Conditions and findings as the record names them (a test holds them together): the order in
-which the net was taught."""
+which the nets were taught."""
 
 TOLD = len(COATS) + len(MARKS) + 1
-"""Numbers that the net tells: a logit of each coat and of each mark, and of the share that is
+"""Numbers that a net tells: a logit of each coat and of each mark, and of the share that is
 wet."""
 
 METAL = (Part.ELECTRODE, Part.STRAP, Part.SHELL)
@@ -35,57 +35,58 @@ COAT_SIGNS = (
     *(f"mark_{name}" for name in MARKS),
     "coat_wet",
 )
-_FILE = "coat.onnx"
-_UNFIT = "The coat net is not one that this tipvision runs. Install it again."
+FILES = ("older.onnx", "newer.onnx")
+_UNFIT = "The coat nets are not ones that this tipvision runs. Install it again."
 
 
 @dataclass(frozen=True)
-class CoatNet:
-    """One object serves one thread. name, version: as its manifest says.
+class CoatNets:
+    """Two nets that learnt from unlike plugs. One object serves one thread. name, version: as their
+    manifest says.
 
-    Its first look shows whether it is a net of these views and answers.
+    Their first look shows whether they are nets of these views and answers.
     """
 
     name: str
     version: str
-    _net: cv2.dnn.Net
+    nets: tuple[cv2.dnn.Net, ...]
 
     def told(self, views: NDArray[np.float32]) -> NDArray[np.float32]:
-        """float32 (n, TOLD) of views, float32 (n, CHANNELS, 128, 128), each 0 to 1.
+        """The mean of what the nets tell, float32 (n, TOLD), of views, float32 (n, CHANNELS, 128,
+        128), each 0 to 1.
 
         Raises ModelFault when the answer has not that shape or is not finite.
         """
         blob = np.ascontiguousarray(views)
-        return np.asarray(answers(self._net, blob, {"told": (len(blob), TOLD)}, _UNFIT)["told"])
+        shape = {"told": (len(blob), TOLD)}
+        told = [answers(net, blob, shape, _UNFIT)["told"] for net in self.nets]
+        return np.asarray(np.mean(told, axis=0))
 
 
 def coat_signs(
-    window: Window, labels: NDArray[np.uint8], light: Light, net: CoatNet
+    window: Window, labels: NDArray[np.uint8], light: Light, nets: CoatNets
 ) -> Mapping[str, float]:
-    """What the net sees of the nose, by the names in `COAT_SIGNS`; empty where no nose shows, and
-    where no metal was made out round it: the net learned from noses within their parts.
+    """What the nets see of the nose, by the names in `COAT_SIGNS`; empty where no nose shows, and
+    where no metal was made out round it: the nets learned from noses within their parts.
 
     coat_NAME: ln odds of how much of the coat is like that condition ("none": like none of them).
     mark_NAME: ln odds of that finding.
     coat_wet:  ln odds of the share of the nose under a wet or glazed film.
 
-    The net looks twice, at the nose and at its mirror image, and the mean counts: two looks miss by
-    less than one (measured: `python -m pipelines.condition evaluate` with version 6 of the model,
-    look tune: mean -ln of what the truth got 0.81 with one look, 0.76 with two).
+    Each net looks once and the mean counts: two that learnt from unlike plugs miss by less than
+    either alone (measured: `python -m pipelines.coat alone`, look tune).
 
     window: shows the box of a tip. labels: of that tip. light: at its reference.
     """
     cut = cut_round(window.linear, labels)
     if cut is None or not np.isin(cut.labels, METAL).any():
         return {}
-    planes = np.broadcast_to(doubt_of(light)[:, None, None], (KNOWN, COAT_PX, COAT_PX))
-    view = np.concatenate([coat_view(cut, light.correction), planes])
-    told = net.told(np.stack([view, view[:, :, ::-1]])).mean(axis=0, keepdims=True)
-    return dict(zip(COAT_SIGNS, signs_of(told)[0].tolist(), strict=True))
+    view = with_doubt(coat_view(cut, light.correction), doubt_of(light))
+    return dict(zip(COAT_SIGNS, signs_of(nets.told(view[None]))[0].tolist(), strict=True))
 
 
 def signs_of(told: NDArray[np.float32]) -> NDArray[np.float64]:
-    """Signs in the order of `COAT_SIGNS` of what the net tells, float64 (n, signs) of (n, TOLD)."""
+    """Signs in the order of `COAT_SIGNS` of what the nets tell, float64 (n, signs) of (n, TOLD)."""
     coats, others = np.split(told.astype(np.float64), [len(COATS)], axis=1)
     top = coats.max(axis=1, keepdims=True)
     shares = np.exp(coats - top)
@@ -96,16 +97,16 @@ def signs_of(told: NDArray[np.float32]) -> NDArray[np.float64]:
 
 
 @cache
-def default_coat_net() -> CoatNet:
-    """The shipped net."""
-    return load_coat_net(models_folder() / "coat")
+def default_coat_nets() -> CoatNets:
+    """The shipped nets."""
+    return load_coat_nets(models_folder() / "coat")
 
 
-def load_coat_net(folder: Path) -> CoatNet:
-    """The net in `folder` (`coat.onnx`, `manifest.json`).
+def load_coat_nets(folder: Path) -> CoatNets:
+    """The nets in `folder` (`FILES`, `manifest.json`).
 
     Raises ModelFault when a file is missing, its SHA-256 differs from the manifest's, or it is no
     net at all.
     """
-    held = load_nets(folder, (_FILE,), _UNFIT)
-    return CoatNet(held.name, held.version, *held.nets)
+    held = load_nets(folder, FILES, _UNFIT)
+    return CoatNets(held.name, held.version, held.nets)

@@ -1,4 +1,4 @@
-"""The nose and what is round it as the coat net sees it: corrected pixels and parts, 128 a side."""
+"""The nose and what is round it as the coat nets see it: corrected pixels and parts, 128 a side."""
 
 from dataclasses import dataclass
 
@@ -84,6 +84,12 @@ def coat_view(cut: Cut, correction: Correction) -> NDArray[np.float32]:
         for part in PARTS
     ]
     return np.concatenate([picture.transpose(2, 0, 1), np.stack(parts)])
+
+
+def with_doubt(view: NDArray[np.float32], doubt: NDArray[np.float32]) -> NDArray[np.float32]:
+    """A view with its doubt as planes of one number each: what a net sees, float32 (CHANNELS, 128,
+    128). view: as `coat_view` gives it. doubt: as `doubt_of` does."""
+    return np.concatenate([view, np.broadcast_to(doubt[:, None, None], (KNOWN, *view.shape[1:]))])
 
 
 def doubt_of(light: Light) -> NDArray[np.float32]:

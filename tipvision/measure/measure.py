@@ -12,7 +12,7 @@ from tipvision.light.light import Light
 from tipvision.measure.around import light_features
 from tipvision.measure.bands import Band, distances, nearest
 from tipvision.measure.beside import LEAST_PIXELS, beside_signs, metal_in, some_of
-from tipvision.measure.coat import CoatNet, coat_signs
+from tipvision.measure.coat import CoatNets, coat_signs
 from tipvision.measure.measurement import Measurement
 from tipvision.measure.reduced import close_up, reduced
 from tipvision.measure.relief import relief_signs
@@ -34,16 +34,16 @@ def measure(
     light: Light,
     bands: tuple[Band, ...],
     nose_light: NoseLight | None = None,
-    coat_net: CoatNet | None = None,
+    coat_nets: CoatNets | None = None,
 ) -> Measurement | None:
     """Colour and surface of the nose of `tip` in `window`, which shows `tip.box`.
 
     nose_light: how much of the light arrives at the nose; None takes all of it to do so.
-    coat_net: what looks at the coat as a whole; None leaves its signs out.
+    coat_nets: what look at the coat as a whole; None leaves their signs out.
 
     None when no zone of the nose keeps enough pixels without glare and clipping.
     """
-    seen = {} if coat_net is None else coat_signs(window, tip.labels, light, coat_net)
+    seen = {} if coat_nets is None else coat_signs(window, tip.labels, light, coat_nets)
     window, labels, nose, across = reduced(window, tip.labels)
     near = close_up(nose)
     core = _core_of(nose[near], across)

@@ -1,5 +1,6 @@
 """The whole way, by its commands: noses, nets, what they tell, a condition fitted on that."""
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -9,19 +10,20 @@ pytest.importorskip("torch")
 pytest.importorskip("onnx")
 
 from pipelines.coat.__main__ import main
-from pipelines.coat.crops import crop_of, write_crops
+from pipelines.coat.crops import crop_of, read_crops, write_crops
 from pipelines.coat.parts import ALL, part_of
+from pipelines.coat.tell import looked_at, newer
 from pipelines.condition.__main__ import main as condition
 from pipelines.condition.rows import noses_of, read_table, write_table
 from pipelines.tip_net.listing import listed
 from tests.pipelines.condition.made import made_table
 from tipvision.condition.features import ONCE
 from tipvision.condition.model import load_model
-from tipvision.measure.coat import COAT_SIGNS, TOLD, load_coat_net, signs_of
+from tipvision.measure.coat import COAT_SIGNS, TOLD, load_coat_nets, signs_of
 from tipvision.measure.coat_view import CHANNELS, COAT_PX
 
 ROOT = Path(__file__).parents[3]
-FINE = ROOT / "models" / "tip" / "fine.onnx"
+FINE, COAT = ROOT / "models" / "tip" / "fine.onnx", ROOT / "models" / "coat"
 PLUGS = 30
 
 
@@ -37,26 +39,40 @@ def made(tmp_path_factory):
     return folder
 
 
-def test_from_crops_to_a_condition_model(made) -> None:
+def test_from_crops_to_a_condition_model(made, capsys) -> None:
     rows = ["--rows", str(made / "train.rows.npz")]
     crops = ["--crops", str(made / "train.crops.npz"), "--onward", str(FINE)]
     run = ["--seconds", "0.01", "--batch", "4", "--out", str(made / "runs")]
     for part in range(ALL + 1):
         main(["train", *rows, *crops, *run, "--part", str(part)])
 
-    main(["ship", str(made / "runs"), "--to", str(made / "coat"), "--version", "7"])
-    net = load_coat_net(made / "coat")
-    assert net.version == "7"
-    assert net.told(np.full((1, CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32)).shape == (1, TOLD)
-
-    main(["tell", *rows, "--trained", str(made / "runs"), "--out", str(made / "train.npz")])
+    held = crops[:2]
+    model = ["--model", str(made / "coat")]
+    shutil.copytree(COAT, made / "coat")
+    out = ["--trained", str(made / "runs"), "--out", str(made / "train.npz")]
+    main(["tell", *rows, *held, *model, *out])
     table = read_table([made / "train.npz"])
     told = table.once[:, [ONCE.index(name) for name in COAT_SIGNS]]
-    parts = part_of(table)
+    parts, beside = part_of(table), looked_at(read_crops([made / "train.crops.npz"]), newer(COAT))
     for part in range(ALL):
         with np.load(made / "runs" / f"told-{part}.npz") as held:
             np.testing.assert_array_equal(held["rows"], np.flatnonzero(parts == part))
-            np.testing.assert_allclose(told[parts == part], signs_of(held["told"]), rtol=1e-5)
+            both = (held["told"] + beside[parts == part]) / 2
+            np.testing.assert_allclose(told[parts == part], signs_of(both), rtol=1e-5)
+
+    ship = ["ship", str(made / "runs"), "--to", str(made / "coat"), "--version", "7"]
+    main(ship)
+    assert (made / "coat" / "older.onnx").read_bytes() == (COAT / "newer.onnx").read_bytes()
+    nets = load_coat_nets(made / "coat")
+    assert nets.version == "7"
+    assert nets.told(np.full((1, CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32)).shape == (1, TOLD)
+    with pytest.raises(SystemExit, match="holds this net already"):
+        main(ship)
+
+    main(["alone", *rows, *held, *model])
+    said = capsys.readouterr().out
+    assert "older.onnx: likeliest condition right" in said
+    assert "both: mean -ln" in said
 
     fit = ["--rows", str(made / "train.npz"), "--tune", str(made / "train.npz")]
     assert condition(["fit", *fit, "--out", str(made / "condition")]) == 0

@@ -1,13 +1,18 @@
 """Rows are told by the nets that had not seen them, or not at all."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
-from pipelines.coat.tell import tell
-from pipelines.condition.rows import Table, read_table, write_table
+from pipelines.coat.crops import crop_of, read_crops, write_crops
+from pipelines.coat.tell import looked_at, newer, tell
+from pipelines.condition.rows import Table, noses_of, read_table, write_table
+from pipelines.tip_net.listing import listed
 from tipvision.condition.condition import FINDINGS, LABELS
 from tipvision.condition.features import ONCE, UNDER_LIGHT
-from tipvision.measure.coat import COAT_SIGNS, TOLD, signs_of
+from tipvision.measure.coat import COAT_SIGNS, TOLD, default_coat_nets, signs_of
+from tipvision.shipped import models_folder
 
 ROWS = 10
 
@@ -38,18 +43,32 @@ def trained(folder, rows: int):
     return told
 
 
-def test_each_row_gets_its_held_out_answer(rows, tmp_path) -> None:
+@pytest.fixture(scope="module")
+def crops(tmp_path_factory):
+    path = tmp_path_factory.mktemp("cut") / "crops.npz"
+    entries = listed([Path(__file__).parents[3] / "synthetic_images" / "sample"])[:3]
+    cuts = [crop_of(nose) for entry in entries for nose in noses_of(entry, guesses=False)]
+    write_crops(path, [cuts[k % len(cuts)] for k in range(ROWS)])
+    return path
+
+
+def test_each_row_gets_its_held_out_answer_and_that_of_the_net_beside(
+    rows, crops, tmp_path
+) -> None:
     told = trained(tmp_path, ROWS)
-    assert tell([rows], tmp_path, tmp_path / "told.npz") == ROWS
+    beside = newer(models_folder() / "coat")
+    assert len(beside.nets) == 1
+    assert tell([rows], [crops], tmp_path, beside, tmp_path / "told.npz") == ROWS
     once = read_table([tmp_path / "told.npz"]).once
     columns = [ONCE.index(name) for name in COAT_SIGNS]
-    np.testing.assert_allclose(once[:, columns], signs_of(told), rtol=1e-5)
+    mean = (told + looked_at(read_crops([crops]), beside)) / 2
+    np.testing.assert_allclose(once[:, columns], signs_of(mean), rtol=1e-5)
     others = np.setdiff1d(np.arange(len(ONCE)), columns)
     assert (once[:, others] == 7).all()
 
 
 @pytest.mark.parametrize("count", [ROWS - 5, ROWS + 5])
-def test_runs_on_other_rows_are_refused(rows, tmp_path, count) -> None:
+def test_runs_on_other_rows_are_refused(rows, crops, tmp_path, count) -> None:
     trained(tmp_path, count)
     with pytest.raises(ValueError, match="rows than these 10"):
-        tell([rows], tmp_path, tmp_path / "told.npz")
+        tell([rows], [crops], tmp_path, default_coat_nets(), tmp_path / "told.npz")

@@ -17,7 +17,7 @@ from tipvision.measure.coat_view import CHANNELS, COAT_PX  # noqa: E402
 from tipvision.measure.coat_view import PARTS as LABELLED  # noqa: E402
 
 MODELS = Path(__file__).parents[3] / "models"
-FINE, COAT = MODELS / "tip" / "fine.onnx", MODELS / "coat" / "coat.onnx"
+FINE, COAT = MODELS / "tip" / "fine.onnx", MODELS / "coat" / "newer.onnx"
 
 
 def stock(rows: int) -> Stock:

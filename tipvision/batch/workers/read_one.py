@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tipvision.batch.store.comparable import packed
 from tipvision.batch.workers.outcome import Outcome, Work, state_of, unreadable
 from tipvision.condition.model import Model
-from tipvision.measure.coat import default_coat_net
+from tipvision.measure.coat import default_coat_nets
 from tipvision.photo.fault import PhotoFault
 from tipvision.photo.photo import photo_from
 from tipvision.reading import Ask, read_photo
@@ -26,7 +26,7 @@ THUMBNAIL_QUALITY = 75  # of JPEG
 def prepared(ask: Ask, model: Model) -> Work:
     """A worker's way to read: the nets loaded, OpenCV on one thread."""
     cv2.setNumThreads(1)
-    default_net(), default_coat_net()
+    default_net(), default_coat_nets()
     return partial(read_one, ask=ask, model=model)
 
 
