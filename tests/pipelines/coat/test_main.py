@@ -46,11 +46,11 @@ def test_from_crops_to_a_condition_model(made, capsys) -> None:
     for part in range(ALL + 1):
         main(["train", *rows, *crops, *run, "--part", str(part)])
 
-    held = crops[:2]
+    cut = crops[:2]
     model = ["--model", str(made / "coat")]
     shutil.copytree(COAT, made / "coat")
     out = ["--trained", str(made / "runs"), "--out", str(made / "train.npz")]
-    main(["tell", *rows, *held, *model, *out])
+    main(["tell", *rows, *cut, *model, *out])
     table = read_table([made / "train.npz"])
     told = table.once[:, [ONCE.index(name) for name in COAT_SIGNS]]
     parts, beside = part_of(table), looked_at(read_crops([made / "train.crops.npz"]), newer(COAT))
@@ -69,7 +69,7 @@ def test_from_crops_to_a_condition_model(made, capsys) -> None:
     with pytest.raises(SystemExit, match="holds this net already"):
         main(ship)
 
-    main(["alone", *rows, *held, *model])
+    main(["alone", *rows, *cut, *model])
     said = capsys.readouterr().out
     assert "older.onnx: likeliest condition right" in said
     assert "both: mean -ln" in said
