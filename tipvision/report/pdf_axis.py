@@ -8,7 +8,8 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from tipvision.report.axis import Axis, Mark, Swatch
-from tipvision.report.pdf_style import INK, drawable
+from tipvision.report.pdf_letters import BOLD, PLAIN, drawn
+from tipvision.report.pdf_style import INK
 
 
 class AxisDrawing(Flowable):  # type: ignore[misc]  # reportlab has no types
@@ -130,12 +131,13 @@ def _write(
     canvas.saveState()
     canvas.translate(x, y)
     canvas.scale(1, -1)
-    canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size)
+    shown, font = drawn(text, BOLD if bold else PLAIN)
+    canvas.setFont(font, size)
     canvas.setFillColor(INK)
     draw = {
         "start": canvas.drawString,
         "middle": canvas.drawCentredString,
         "end": canvas.drawRightString,
     }[anchor]
-    draw(0, 0, drawable(text))
+    draw(0, 0, shown)
     canvas.restoreState()

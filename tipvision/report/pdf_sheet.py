@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, Frame, KeepInFrame
 
 from tipvision import __version__
 from tipvision.report.pdf_drawings import draw_mark
+from tipvision.report.pdf_letters import BOLD, PLAIN, drawn
 from tipvision.report.pdf_style import (
     INK,
     LINE,
@@ -18,7 +19,6 @@ from tipvision.report.pdf_style import (
     PAGE_HEIGHT,
     PAGE_WIDTH,
     SOFT,
-    drawable,
     paragraph,
 )
 from tipvision.report.shop import Shop
@@ -37,9 +37,9 @@ class Sheets:
         self._canvas = Canvas(
             self._stream, pagesize=(PAGE_WIDTH, PAGE_HEIGHT), invariant=1, pageCompression=1
         )
-        self._canvas.setTitle(f"Firing-end report: {drawable(title)}")
+        self._canvas.setTitle(f"Firing-end report: {title}")
         self._canvas.setCreator(f"tipvision {__version__}")
-        self._canvas.setAuthor(drawable(shop.name))
+        self._canvas.setAuthor(shop.name)
         self._shop, self._title, self._about, self._foot = shop, title, about, foot
         self._count = 0
 
@@ -88,17 +88,19 @@ class Sheets:
         canvas.circle(*eyelet, 1.6 * MM, stroke=1, fill=0)
         canvas.circle(*eyelet, 0.8 * MM, stroke=0, fill=1)
         x = self._draw_logo(left + 9.5 * MM, low)
-        canvas.setFont("Helvetica", 8)
-        canvas.drawString(x, low + 8.0 * MM, drawable(self._shop.name))
-        canvas.setFont("Helvetica-Bold", 15)
+        name, font = drawn(self._shop.name)
+        canvas.setFont(font, 8)
+        canvas.drawString(x, low + 8.0 * MM, name)
+        canvas.setFont(BOLD, 15)
         canvas.drawString(x, low + 2.6 * MM, "Firing-end report")
-        room = right - 3.5 * MM - x - stringWidth("Firing-end report", "Helvetica-Bold", 15) - 10
+        room = right - 3.5 * MM - x - stringWidth("Firing-end report", BOLD, 15) - 10
         below = [text for text in self._about if text]
         heights = (8.0, 4.7, 1.6) if len(below) > 1 else (6.8, 2.8)
         for number, (text, up) in enumerate(zip((self._title, *below), heights, strict=False)):
-            font, size = ("Helvetica", 8.5) if number else ("Helvetica-Bold", 11.0)
+            weight, size = (PLAIN, 8.5) if number else (BOLD, 11.0)
+            shown, font = drawn(text, weight)
             canvas.setFont(font, size)
-            shown = _cut(drawable(text), font, size, room)
+            shown = _cut(shown, font, size, room)
             canvas.drawRightString(right - 3.5 * MM, low + up * MM, shown)
         return low - 3.0 * MM
 
@@ -120,10 +122,12 @@ class Sheets:
         canvas.setLineWidth(0.5)
         canvas.line(MARGIN, FOOT - 1.0 * MM, PAGE_WIDTH - MARGIN, FOOT - 1.0 * MM)
         canvas.setFillColor(SOFT)
-        canvas.setFont("Helvetica", 6.6)
+        canvas.setFont(PLAIN, 6.6)
         canvas.drawRightString(PAGE_WIDTH - MARGIN, FOOT - 3.8 * MM, f"sheet {self._count}")
         for row, text in enumerate(self._foot):
-            shown = _cut(drawable(text), "Helvetica", 6.6, PAGE_WIDTH - 2 * MARGIN - 40)
+            shown, font = drawn(text)
+            canvas.setFont(font, 6.6)
+            shown = _cut(shown, font, 6.6, PAGE_WIDTH - 2 * MARGIN - 40)
             canvas.drawString(MARGIN, FOOT - 3.8 * MM - 2.9 * MM * row, shown)
 
 
