@@ -197,6 +197,23 @@ def test_every_condition_and_finding_brings_advice_of_its_own(make_condition, si
     assert any(sign in known.advice[piece.id].applies for piece in told.advice)
 
 
+@pytest.mark.parametrize(
+    ("sign", "hours", "said"),
+    [
+        ("unused", "many", {"new_but_has_run"}),
+        ("unused", "none", set()),
+        ("normal", "none", {"run_but_said_new"}),
+        ("normal", "few", set()),
+        ("wet_black", "none", set()),  # cranked without a spark, a new plug gets wet as well
+    ],
+)
+def test_what_was_told_of_its_hours_is_held_against_the_look_of_a_plug(
+    make_condition, sign, hours, said
+) -> None:
+    advice = _ids(explain(make_condition(sign), Engine(), {"plug_hours": hours}).advice)
+    assert set(advice) & {"new_but_has_run", "run_but_said_new"} == said
+
+
 FOUND_BROKEN = (
     ("cylinder", "damaged", None),
     ("cylinder", "loose_piece", None),

@@ -224,6 +224,8 @@ def test_no_advice_sends_anyone_leaner_or_hotter() -> None:
         ("checks.toml", 'needs = "nothing"', 'needs = "luck"', ["look_into_cylinder", "luck"]),
         ("advice.toml", 'applies = ["unsettled"]', "", ["retake_first", "applies"]),
         ("advice.toml", 'applies = ["unsettled"]', 'applies = ["no"]', ["retake_first", "'no'"]),
+        ("advice.toml", 'plug_hours = ["none"]', 'plug_hours = ["yes"]', ["said_new", "'yes'"]),
+        ("advice.toml", 'plug_hours = ["none"]', 'plug_days = ["none"]', ["said_new", "plug_days"]),
         ("cautions.toml", 'applies = ["always"]', 'applies = ["ever"]', ["engine_cold", "ever"]),
         ("cautions.toml", 'id = "fine_wire"', 'id = "fine_wires"', ["fine_wire"]),
         ("verdicts.toml", 'id = "bridged"', 'id = "bridge"', ["bridge"]),

@@ -62,10 +62,16 @@ class Entry:
         return self._ids(key, self._fields.pop(key, []), known, kind)
 
     def lists_of_ids(
-        self, key: str, names: Collection[str], known: Collection[str], kind: str
+        self,
+        key: str,
+        names: Collection[str],
+        known: Collection[str],
+        kind: str,
+        named: str = "result",
     ) -> dict[str, tuple[str, ...]]:
-        """By name, a list of known ids; empty when the field is left out."""
-        lists = self._table(key, names, "result")
+        """By name, a list of known ids; empty when the field is left out. named: what has the names
+        for keys."""
+        lists = self._table(key, names, named)
         return {name: self._ids(f"{key}.{name}", ids, known, kind) for name, ids in lists.items()}
 
     def choices(self, key: str, names: Collection[str], allowed: Collection[str]) -> dict[str, str]:

@@ -21,7 +21,12 @@ def _findings_from(condition: Condition, least: float) -> set[str]:
 
 
 def _advice(
-    condition: Condition, engine: Engine, judged: Verdict, is_found: bool, knowledge: Knowledge
+    condition: Condition,
+    engine: Engine,
+    told: Mapping[str, str],
+    judged: Verdict,
+    is_found: bool,
+    knowledge: Knowledge,
 ) -> list[KnownAdvice]:
     """Advice on a condition must hold for every answer that the photo allows."""
     situation = _findings_from(condition, SHOWN_FROM)
@@ -36,6 +41,7 @@ def _advice(
         for advice in knowledge.advice.values()
         if advice.kind.fits(engine)
         and advice.plug in (None, judged.plug)
+        and all(told.get(fact) in results for fact, results in advice.told.items())
         and is_allowed(advice.needs, judged)
         and (situation & set(advice.applies) or set(condition.possible) <= set(advice.applies))
     ]
@@ -89,7 +95,7 @@ def explain(
     found = bool(told) and any(
         cause.probability >= CERTAIN_FROM and knowledge.causes[cause.id].fault for cause in causes
     )
-    advice = _advice(condition, engine, judged, found, knowledge)
+    advice = _advice(condition, engine, told, judged, found, knowledge)
     fitted = () if judged.engine == "do_not_start" else fitting(engine, judged.plug == "replace")
     return Explanation(
         causes=causes,

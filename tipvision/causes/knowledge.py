@@ -143,12 +143,14 @@ def _check(
     return check
 
 
-def _advice(entry: Entry, cautions: Collection[str]) -> KnownAdvice:
+def _advice(entry: Entry, facts: Mapping[str, KnownFact], cautions: Collection[str]) -> KnownAdvice:
+    results = {result for fact in facts.values() for result in fact.usual}
     advice = KnownAdvice(
         id=entry.id,
         text=entry.text("text"),
         kind=_kind(entry),
         applies=entry.ids("applies", (*SIGNS, UNSETTLED, UNJUDGED, FOUND), "condition or finding"),
+        told=entry.lists_of_ids("told", facts, results, "result", "fact"),
         plug=entry.choice_or_none("plug", PLUG_WORDS),
         needs=_needs(entry),
         cautions=entry.ids("cautions", cautions, "caution"),
@@ -156,6 +158,9 @@ def _advice(entry: Entry, cautions: Collection[str]) -> KnownAdvice:
     )
     if not advice.applies:
         raise entry.fault("`applies` names nothing")
+    for id_, wanted in advice.told.items():
+        if other := set(wanted) - set(facts[id_].usual):
+            raise entry.fault(f"`told.{id_}` names {min(other)!r}, which is no result of it")
     entry.finish()
     return advice
 
@@ -205,7 +210,7 @@ def knowledge_of(tables: Tables) -> Knowledge:
         id_: _check(entry, facts, tables["check"], cautions)
         for id_, entry in tables["check"].items()
     }
-    advice = {id_: _advice(entry, cautions) for id_, entry in tables["advice"].items()}
+    advice = {id_: _advice(entry, facts, cautions) for id_, entry in tables["advice"].items()}
     verdicts = {id_: _verdict(entry) for id_, entry in tables["verdict"].items()}
     for file, known, needed in (
         ("findings.toml", findings, FINDINGS),

@@ -117,6 +117,7 @@ class KnownAdvice:
     text: str
     kind: EngineKind
     applies: tuple[str, ...]
+    told: Mapping[str, tuple[str, ...]]  # by fact, results; shown only where one of each was told
     plug: str | None  # shown only where the verdict on the plug is this word
     needs: str
     cautions: tuple[str, ...]
