@@ -4,6 +4,7 @@ import json
 
 import pypdf
 import pytest
+from PIL import Image
 
 from tipvision.record.check import faults_of
 
@@ -62,8 +63,15 @@ def test_the_plugs_of_one_engine_and_then_one_of_them_over_time(run, demo, tmp_p
     assert status == 0 and "note:" in err and "sx-01-left" in err
     assert json.loads(out.read_text())["trend"]["readings"] == 2
     status, _, err = run("report", demo["qd-03-a"], "--earlier", shop, "--out", out)
-    assert status == 0 and "no earlier reading of qd 03" in err  # a photo is not earlier than it is
+    assert status == 0 and "all that" in err and "has of qd 03 is this photo" in err
     assert json.loads(out.read_text())["trend"] is None
+    (tmp_path / "none").mkdir()
+    status, _, err = run("report", demo["qd-03-a"], "--earlier", tmp_path / "none", "--out", out)
+    assert status == 0 and "none has no earlier reading of qd 03" in err
+    blank = tmp_path / "blank.png"
+    Image.new("RGB", (200, 200), "white").save(blank)
+    status, _, err = run("report", blank, "--earlier", shop, "--out", out)
+    assert status == 0 and "nothing was measured in this photo" in err
 
 
 def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
@@ -71,6 +79,8 @@ def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
     out = tmp_path / "report.html"
     status, _, err = run("report", tmp_path / "letter.jpg", demo["stores-new"], "--out", out)
     assert status == 1 and out.exists() and "error[cannot_open]" in err
+    assert run("report", tmp_path / "letter.jpg", demo["stores-new"], "--out", tmp_path / "r.json")
+    assert json.loads((tmp_path / "r.json").read_text())["left_out"] == ["letter.jpg"]
     left_out = "Not in this report, because the photo could not be opened: letter.jpg."
     assert left_out in out.read_text()
     two = ["--cylinders", "front,rear", "--out", out]

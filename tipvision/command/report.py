@@ -136,11 +136,17 @@ def _trend(folder: Path, shown: Shown, plug: Whose, quiet: bool) -> Trend | None
             f" they do not count: {', '.join(earlier.others)}."
         )
     now = earlier_of(shown.reading, shown.taken, plug)
-    before = [one for one in earlier.found if now is None or not one.shows_the_photo_of(now)]
-    trend = None if now is None else trend_of([*before, now])
-    if trend is None and not quiet:
-        say(f"note: no earlier reading of {plug.words} was found, or this one was not measured.")
-    return trend
+    if now is None:
+        why = "nothing was measured in this photo, so that there is nothing to look back from"
+    elif before := [one for one in earlier.found if not one.shows_the_photo_of(now)]:
+        return trend_of([*before, now])
+    elif earlier.found:
+        why = f"all that {folder} has of {plug.words} is this photo"
+    else:
+        why = f"{folder} has no earlier reading of {plug.words}"
+    if not quiet:
+        say(f"note: no trend: {why}.")
+    return None
 
 
 def _content(report: _Report, kind: str) -> bytes:
@@ -150,7 +156,13 @@ def _content(report: _Report, kind: str) -> bytes:
         from tipvision.report.report_json import report_json
 
         text = report_json(
-            report.shown, report.labels, report.engine, report.facts, shop, report.trend
+            report.shown,
+            report.labels,
+            report.engine,
+            report.facts,
+            shop,
+            report.trend,
+            report.missing,
         )
         return text.encode("ascii")
     left_out = not_in_report(report.missing)

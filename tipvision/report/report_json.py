@@ -26,11 +26,13 @@ def report_json(
     facts: Mapping[str, str],
     shop: Shop,
     trend: Trend | None = None,
+    missing: Sequence[str] = (),
 ) -> str:
     """One JSON object, ASCII, with a line end. Photos are named without their folders.
 
     labels: what each plug is called; "" for a plug alone. facts: what was found or told of the
-    engine, results by the ids that `tipvision facts` lists.
+    engine, results by the ids that `tipvision facts` lists. missing: photos that are left out, as they
+    could not be opened.
     """
     report = {
         "report": FORMAT,
@@ -42,6 +44,7 @@ def report_json(
             {"label": label or None, "taken": one.taken, "record": _record(one)}
             for label, one in zip(labels, shown, strict=True)
         ],
+        "left_out": [ntpath.basename(photo) for photo in missing],
         "together": _together(shown, labels) if len(shown) > 1 else None,
         "trend": None if trend is None else _trend(trend),
     }
