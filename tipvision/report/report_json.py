@@ -31,8 +31,8 @@ def report_json(
     """One JSON object, ASCII, with a line end. Photos are named without their folders.
 
     labels: what each plug is called; "" for a plug alone. facts: what was found or told of the
-    engine, results by the ids that `tipvision facts` lists. missing: photos that are left out, as they
-    could not be opened.
+    engine, results by the ids that `tipvision facts` lists. missing: photos that are left out, as
+    they could not be opened.
     """
     report = {
         "report": FORMAT,

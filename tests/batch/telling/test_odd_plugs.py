@@ -48,16 +48,16 @@ def test_what_was_not_measured_is_not_kept():
     assert packed(samples.NOT_FOUND) is packed(samples.UNREADABLE) is None
 
 
-def odd_of(out, photos):
-    """photos: (name, machine, cylinder, reading)."""
+def odd_of(out, photos, content=lambda name: name):
+    """photos: (name, machine, cylinder, reading). content: the digest of a photo by its name."""
     with opened(out) as store:
         run = begin_run(store, GROUNDS)
         with committed(store):
             for turn, (name, machine, cylinder, reading) in enumerate(photos, 1):
                 note(store, Found(name, 0, name, 1, "1", machine, cylinder), run, turn, "new")
                 held = packed(replace(reading, photo=name))
-                keep_reading(store, name, Outcome("unclear", (), (), None, held))
-                settle(store, name, name)
+                keep_reading(store, content(name), Outcome("unclear", (), (), None, held))
+                settle(store, name, content(name))
         end_listing(store, run)
         return odd_plugs(store)
 
@@ -81,3 +81,15 @@ def test_of_two_photos_of_a_cylinder_the_later_by_name_counts(tmp_path):
     (tmp_path / "late").mkdir()
     assert len(odd_of(tmp_path / "early", early)) == 1
     assert odd_of(tmp_path / "late", [*early, *late]) == []
+
+
+def test_a_copy_under_another_cylinder_is_no_plug_of_its_own(tmp_path):
+    photos = [("SX-01/cyl1.jpg", "SX-01", 1, sets.plug(64.0))]
+    photos += [("SX-01/cyl2.jpg", "SX-01", 2, sets.plug(15.0))]
+    photos += [(f"SX-01/cyl{k}.jpg", "SX-01", k, sets.plug(64.0)) for k in (3, 4)]
+    copies = {f"SX-01/cyl{k}.jpg": "SX-01/cyl1.jpg" for k in (3, 4)}
+    (found,) = odd_of(tmp_path, photos, lambda name: copies.get(name, name))
+    assert found["photos"] == {"1": "SX-01/cyl1.jpg", "2": "SX-01/cyl2.jpg"}
+    (tmp_path / "alone").mkdir()
+    alone = [photos[0], *photos[2:]]
+    assert odd_of(tmp_path / "alone", alone, lambda name: copies.get(name, name)) == []

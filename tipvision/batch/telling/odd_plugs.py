@@ -17,9 +17,9 @@ def odd_plugs(store: Store) -> list[dict[str, Any]]:
     """Sets of plugs that differ by more than chance, as plain values.
 
     A set is what one folder holds of one machine, with its cylinders told apart; where a cylinder
-    was photographed more than once, the last photo by name counts, since names mostly carry dates.
-    How plugs are compared, and how often an even set is called uneven, is said in
-    `comparison.odd_one`.
+    was photographed more than once, the last photo by name counts, since names mostly carry dates,
+    and a copy of one cylinder's photo under the name of another is no plug of its own. How plugs
+    are compared, and how often an even set is called uneven, is said in `comparison.odd_one`.
     """
     found = []
     for machine, folder, plugs in _sets(store):
@@ -67,8 +67,15 @@ def _sets(store: Store) -> Iterator[tuple[str, str, Plugs]]:
             name = as_name(key)
             by_folder.setdefault(name.rpartition("/")[0], {})[cylinder] = (name, digest)
         for folder in sorted(by_folder):
-            if len(by_folder[folder]) > 1:
-                yield machine, folder, dict(sorted(by_folder[folder].items()))
+            plugs = _without_copies(by_folder[folder])
+            if len(plugs) > 1:
+                yield machine, folder, plugs
+
+
+def _without_copies(plugs: Plugs) -> Plugs:
+    """Those of unlike content, by cylinder."""
+    first = {digest: cylinder for cylinder, (_, digest) in sorted(plugs.items(), reverse=True)}
+    return {cylinder: plugs[cylinder] for cylinder in sorted(first.values())}
 
 
 def _compared(store: Store, digest: str) -> bytes:
