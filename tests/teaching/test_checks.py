@@ -5,8 +5,8 @@ import shutil
 import numpy as np
 
 from tipvision.condition.condition import CONDITIONS
-from tipvision.teaching.checks import checked, missing, plugs_of, too_few
-from tipvision.teaching.photos import listed
+from tipvision.teaching.checks import NO_PHOTO, checked, missing, plugs_of, too_few
+from tipvision.teaching.photos import Listing, listed
 
 
 def test_an_unreadable_photo_is_left_out_and_told(tmp_path, photo):
@@ -68,3 +68,7 @@ def test_conditions_with_too_few_plugs_share_one_line():
 def test_one_condition_alone_teaches_nothing():
     faults = too_few(["normal"] * 30, np.arange(30))
     assert faults == ["Photos of at least two conditions are needed to learn what parts them."]
+
+
+def test_a_folder_without_photos_is_told_as_that():
+    assert checked(Listing((), (), ())).faults == (NO_PHOTO,)

@@ -13,6 +13,10 @@ from tipvision.teaching.alike import alike, mark_of, numbered
 from tipvision.teaching.photos import Labelled, Listing
 
 FEWEST = 5  # plugs of a condition, from which it can be held out in parts
+NO_PHOTO = (
+    "There is no labelled photo here. Put the photos into a sub-folder for each condition, or name "
+    "them in a file: --labels FILE.csv."
+)
 TO_PROMOTE = 20  # plugs of each condition, from which a model may take the place of another
 
 
@@ -58,7 +62,8 @@ def checked(listing: Listing, done: Callable[[int], None] = lambda _: None) -> C
     if copies:
         notes.append(f"{len(copies)} photo(s) are near copies and count with the plug they repeat.")
     labels = [photo.label for photo in photos]
-    return Checked(photos, plug, (*listing.faults, *too_few(labels, plug)), tuple(notes))
+    faults = too_few(labels, plug) if listing.photos else [NO_PHOTO]
+    return Checked(photos, plug, (*listing.faults, *faults), tuple(notes))
 
 
 def plugs_of(labels: Sequence[str], plug: NDArray[np.int64]) -> dict[str, int]:
