@@ -96,8 +96,10 @@ def _heat(options: argparse.Namespace) -> int:
     model, table = load_model(options.model), read_table(options.rows)
     model = replace(model, heat=heat_of(table.where(table.fit_to_read)), version=VERSION)
     manifest = json.loads((options.model / "manifest.json").read_text("utf-8"))
-    made_by = f"{manifest['made_by']}; heat --rows {' '.join(p.name for p in options.rows)}"
-    inputs = [*manifest["inputs"], *_named(options.rows)]
+    fitted = manifest["made_by"].partition("; heat ")[0]
+    made_by = f"{fitted}; heat --rows {' '.join(path.name for path in options.rows)}"
+    own = _named(options.rows)
+    inputs = [*(one for one in manifest["inputs"] if one not in own), *own]
     write_model(options.model, model, made_by, inputs, manifest["metrics"])
     for name, value in model.heat.items():
         print(f"{name}: above {value:.2f}")

@@ -104,6 +104,7 @@ def test_the_command_sets_the_heat_anew_and_nothing_else(model, tmp_path, capsys
     run = ["heat", "--rows", str(tmp_path / "tune.npz"), "--model", str(tmp_path / "model")]
     assert main(run) == 0
     assert f"{SIGNS[0]}: above 7.00" in capsys.readouterr().out
+    assert main(run) == 0  # once more changes nothing
     after = load_model(tmp_path / "model")
     assert after.heat == dict.fromkeys(SIGNS, 7.0)
     for k in range(20):
