@@ -51,3 +51,17 @@ def test_a_model_that_always_says_chalk_white_is_shown_to():
     noses = int(((table.label == "unused") & (table.gated == "") & (table.source == "chart")).sum())
     assert f"unused called chalk white: {noses} of {noses} = 100%" in told
     assert "chalk_white  " in told
+
+
+def test_noses_of_one_condition_are_counted_apart_from_those_where_two_meet():
+    table = made_table(40)
+    table.shares[:] = 0.0
+    meet = table.render % 4 == 3
+    table.shares[~meet, 0] = 1.0
+    table.shares[meet, :2] = (0.6, 0.4)
+    told = list(lines(judged_rows(table, plain_model(specks={"chalk_white": 1e3}))))
+    fit = table.fit_to_read & np.isin(table.source, ["chart"])
+    whole = told[told.index("  one condition all over:") + 3]
+    assert f"of {int((fit & ~meet).sum())} = " in whole and "likeliest label right" in whole
+    both = told[told.index("  two conditions meet:") + 3]
+    assert both.startswith("    likeliest label right: none to count")  # those are guessed alone
