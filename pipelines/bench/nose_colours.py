@@ -3,8 +3,10 @@
 `python -m pipelines.bench.nose_colours --photos DIR` reads each photo of a developed studio set
 (look *report* for figures to quote) as the command does, the photo of its stored light first where
 one goes with it, and prints by source of light, with and without local tone mapping: median
-CIEDE2000 to the true colour (`nose_lab` of the manifest) with its 95 % interval, how often the
-stated 95 % region holds it, and the median half-width of that region in L*. Grey cards found and
+CIEDE2000 to the true colour (`nose_lab` of the manifest) with its 95 % interval, the same once the
+measured colour is brought to the true luminance (what is left is the cast: how much light arrives
+in the bore is told by no reference), how often the stated 95 % region holds the true colour, and
+the median half-width of that region in L*. Grey cards found and
 seen where none is are counted as well.
 """
 
@@ -24,6 +26,7 @@ from pipelines.bench.light_simulation import CHI_SQUARED_95
 from pipelines.light.rows import stored_light_of
 from pipelines.studio.truth import PhotoTruth, PlugTruth, read_manifest
 from tipvision.colour.difference import ciede2000
+from tipvision.colour.lab import lab_to_xyz, xyz_to_lab
 from tipvision.light.find_grey import find_grey_card
 from tipvision.light.said import Said
 from tipvision.photo.photo import open_photo
@@ -32,6 +35,7 @@ from tipvision.record.reading import Reading
 
 Array = NDArray[np.float64]
 LIMITS = {"chart": 2.0, "bench_card": 3.0, "grey_card": 3.0, "stored": 3.0}  # CIEDE2000, asked for
+LEAST_LUMINANCE = 1e-4  # of a measured colour, by which none is divided
 MOST_LOCAL = 4.0  # the same with a chart under local tone mapping
 
 
@@ -40,13 +44,14 @@ class Colour:
     """One nose that was found and whose colour is known.
 
     source: of the light, without a stored light's name. local: whether the camera mapped tones
-    locally. missed: CIEDE2000. held: whether the 95 % region holds the true colour. half_width: of
+    locally. missed: CIEDE2000. cast: the same at the true luminance. held: whether the 95 % region holds the true colour. half_width: of
     the middle 95 % of the samples, L*.
     """
 
     source: str
     local: bool
     missed: float
+    cast: float
     held: bool
     half_width: float
 
@@ -83,9 +88,16 @@ def colours_of(folder: Path, truth: PhotoTruth) -> Iterator[Colour]:
             source=reading.light.source.partition(":")[0],
             local=truth.taken.local_tone > 0,
             missed=float(ciede2000(reading.measurement.lab, true)),
+            cast=float(ciede2000(at_luminance_of(true, reading.measurement.lab), true)),
             held=bool(away @ np.linalg.solve(np.cov(samples.T), away) <= CHI_SQUARED_95),
             half_width=float(high - low) / 2,
         )
+
+
+def at_luminance_of(wanted: Array, lab: Array) -> Array:
+    """CIELAB (3,) of the second colour, brighter or darker by the luminance of the first."""
+    xyz, aim = lab_to_xyz(lab), lab_to_xyz(wanted)
+    return xyz_to_lab(xyz * aim[1] / max(xyz[1], LEAST_LUMINANCE))
 
 
 def plug_of(reading: Reading, plugs: Sequence[PlugTruth]) -> PlugTruth | None:
@@ -113,6 +125,7 @@ def report(found: Sequence[Colour]) -> bool:
             if not some:
                 continue
             median, (low, high) = median_interval([c.missed for c in some])
+            cast, (least, most) = median_interval([c.cast for c in some])
             limit = LIMITS.get(source) if not local else {"chart": MOST_LOCAL}.get(source)
             asked = "" if limit is None else f" (limit {limit})"
             passed &= limit is None or median <= limit
@@ -121,6 +134,10 @@ def report(found: Sequence[Colour]) -> bool:
                 f"{source}, {tones}: median CIEDE2000 {median:.1f}{asked}, 95 % interval "
                 f"{low:.1f} to {high:.1f}, n {len(some)}; median half-width "
                 f"{np.median([c.half_width for c in some]):.0f} L*"
+            )
+            print(
+                f"  at the true luminance: median CIEDE2000 {cast:.1f}, 95 % interval {least:.1f} "
+                f"to {most:.1f}"
             )
             print("  " + rate_line("within the region", sum(c.held for c in some), len(some)))
     return passed

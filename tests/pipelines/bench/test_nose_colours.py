@@ -7,22 +7,30 @@ import numpy as np
 
 from pipelines.bench import nose_colours as bench
 from pipelines.studio.truth import read_manifest
+from tipvision.colour.lab import lab_to_xyz, xyz_to_lab
 
 SAMPLE = Path(__file__).parents[3] / "synthetic_images" / "sample"
 
 
 def colour(missed: float, source: str = "chart", local: bool = False) -> bench.Colour:
-    return bench.Colour(source, local, missed, held=missed < 3, half_width=10.0)
+    return bench.Colour(source, local, missed, missed / 2, held=missed < 3, half_width=10.0)
 
 
 def test_medians_are_told_by_source_and_tone_mapping(capsys) -> None:
     assert bench.report([colour(1.0), colour(2.0), colour(5.0), colour(9.0, "estimate")])
     printed = capsys.readouterr().out
     assert "chart, plain: median CIEDE2000 2.0 (limit 2.0), 95 % interval 1.0 to 5.0" in printed
+    assert "at the true luminance: median CIEDE2000 1.0, 95 % interval 0.5 to 2.5" in printed
     assert "within the region: 2 of 3" in printed
     assert not bench.report([colour(2.5)])
     assert bench.report([colour(2.5, local=True)])
     assert not bench.report([colour(4.5, local=True)])
+
+
+def test_a_colour_that_is_only_too_dark_has_no_cast() -> None:
+    true = np.array([62.0, 5.0, 18.0])
+    darker = xyz_to_lab(0.4 * lab_to_xyz(true))
+    np.testing.assert_allclose(bench.at_luminance_of(true, darker), true, atol=1e-6)
 
 
 def test_a_set_is_read_and_counted(tmp_path, capsys) -> None:
