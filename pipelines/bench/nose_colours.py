@@ -44,8 +44,8 @@ class Colour:
     """One nose that was found and whose colour is known.
 
     source: of the light, without a stored light's name. local: whether the camera mapped tones
-    locally. missed: CIEDE2000. cast: the same at the true luminance. held: whether the 95 % region holds the true colour. half_width: of
-    the middle 95 % of the samples, L*.
+    locally. missed: CIEDE2000. cast: the same at the true luminance. held: whether the 95 % region
+    holds the true colour. half_width: of the middle 95 % of the samples, L*.
     """
 
     source: str

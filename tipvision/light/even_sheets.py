@@ -88,7 +88,7 @@ def _sharpened(
     lines = []
     for k in range(4):
         start, end = corners[k], corners[(k + 1) % 4]
-        length = np.linalg.norm(end - start)
+        length = float(np.linalg.norm(end - start))
         along = (points - start) @ (end - start) / max(length, 1.0) ** 2
         away = _distance(points, start, end)
         own = points[(along > ALONG[0]) & (along < ALONG[1]) & (away < max(AWAY * length, 3.0))]
