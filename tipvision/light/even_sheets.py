@@ -55,14 +55,9 @@ def sheets(
 
 def _four_corners(mask: NDArray[np.bool_]) -> NDArray[np.float64] | None:
     outlines, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    outline = max(outlines, key=len)
-    hull = cv2.convexHull(outline)
-    around = cv2.arcLength(hull, True)
-    rough = cv2.approxPolyDP(hull, 0.03 * around, True)
-    if len(rough) != 4:
-        return None
+    outline = np.asarray(max(outlines, key=len), np.int32)
     points = outline[:, 0].astype(np.float64)
-    corners = _sharpened(rough[:, 0].astype(np.float64), points)
+    corners = _sharpened(_rough_corners(outline), points)
     if corners is None:
         return None
     away = np.min([_distance(points, corners[k], corners[(k + 1) % 4]) for k in range(4)], axis=0)
@@ -79,12 +74,21 @@ def _four_corners(mask: NDArray[np.bool_]) -> NDArray[np.float64] | None:
     return corners + 0.5
 
 
+def _rough_corners(outline: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Those points (n, 2) of the outline between which its hull is about straight."""
+    hull = cv2.convexHull(outline)
+    rough = cv2.approxPolyDP(hull, 0.03 * cv2.arcLength(hull, True), True)
+    return np.asarray(rough[:, 0], np.float64)
+
+
 def _sharpened(
     corners: NDArray[np.float64], points: NDArray[np.float64]
 ) -> NDArray[np.float64] | None:
     """Corners (4, 2) where straight lines along the outline's points meet; those given are points
     of the outline itself, and a rounded or frayed corner has none where the edges meet. None where
-    a side has no points, or the lines meet far from where the corners were."""
+    there are not four, a side has no points, or lines meet far from where the corners were."""
+    if len(corners) != 4:
+        return None
     lines = []
     for k in range(4):
         start, end = corners[k], corners[(k + 1) % 4]
