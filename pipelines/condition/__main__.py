@@ -25,7 +25,7 @@ from tipvision.condition.model import default_model, load_model
 from tipvision.sealed import ModelFault
 from tipvision.teaching.writing import write_model
 
-NAME, VERSION = "curves", "8"
+NAME, VERSION = "curves", "7"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -39,13 +39,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
     fit = commands.add_parser("fit", help="fit the model")
     fit.add_argument("--rows", type=Path, nargs="+", required=True, metavar="FILE.npz")
     fit.add_argument("--tune", type=Path, nargs="+", required=True, metavar="FILE.npz")
-    fit.add_argument(
-        "--apart",
-        type=Path,
-        nargs="+",
-        metavar="FILE.npz",
-        help="rows of other plugs, to calibrate on (default: plugs held out of --rows in turn)",
-    )
     fit.add_argument("--out", type=Path, metavar="DIR", help="model folder to write")
     fit.add_argument("--strength", type=float, default=Settings.strength)
     fit.add_argument("--bent", type=float, default=Settings.bent)
@@ -74,19 +67,17 @@ def _rows(options: argparse.Namespace) -> int:
 def _fit(options: argparse.Namespace) -> int:
     table, tune = read_table(options.rows), read_table(options.tune)
     settings = Settings(strength=options.strength, bent=options.bent)
-    apart = None if options.apart is None else read_table(options.apart)
-    model, tried = fit_model(table, settings, NAME, VERSION, apart)
+    model, tried = fit_model(table, settings, NAME, VERSION)
     told = list(lines(judged_rows(tune, model)))
     told += ["-- findings, held out of the fit --", *(one.line() for one in tried)]
     print("\n".join(told))
     if options.out is not None:
-        files = options.apart or []
-        kept = f"--apart {' '.join(path.name for path in files)} " if files else ""
+        named = " ".join(path.name for path in options.rows)
         made_by = (
-            f"python -m pipelines.condition fit --rows {' '.join(p.name for p in options.rows)} "
-            f"{kept}--strength {options.strength:g} --bent {options.bent:g}"
+            f"python -m pipelines.condition fit --rows {named} --strength {options.strength:g} "
+            f"--bent {options.bent:g}"
         )
-        inputs = _named((*options.rows, *files, *options.tune))
+        inputs = _named((*options.rows, *options.tune))
         metrics = {"rows": len(table), "on tune": told}
         write_model(options.out, model, made_by, inputs, metrics)
     return 0

@@ -23,34 +23,25 @@ FEWEST_NONE = 40  # plugs that findings alone describe, from which "none" is a l
 
 
 def fit_model(
-    table: Table, settings: Settings, name: str, version: str, apart: Table | None = None
+    table: Table, settings: Settings, name: str, version: str
 ) -> tuple[Model, tuple[Tried, ...]]:
     """The model of all rows of a table that show a plug, and how the findings tried came out.
 
-    Calibration, thresholds and signs of heat come from rows `apart`, of other plugs, on which all
-    is measured as it will be in use; without such, from those of the table, held out by render
-    (`FOLDS` parts). Of either from those alone that the tool would answer: under its own light,
-    with no gate fired.
-    Raises ValueError where a condition has fewer than `FOLDS` plugs, or both hold the same plug.
+    Calibration and thresholds come from rows held out by render (`FOLDS` parts), and from those
+    alone that the tool would answer: under its own light, with no gate fired.
+    Raises ValueError where a condition has fewer than `FOLDS` plugs.
     """
     table = table.where(table.label != NO_PLUG)
     lonely = len(np.unique(table.plug[table.label == "none"]))
     labels = LABELS if lonely >= FEWEST_NONE else CONDITIONS
     table = table.where(np.isin(table.label, labels))
     _must_hold_all(table, labels)
-    curves = fit_curves(table, table.label, labels, settings)
-    if apart is None:
-        held_out = held_out_chances(table, labels, settings)[table.fit_to_read]
-        told = table.where(table.fit_to_read)
-    else:
-        told = apart.where(np.isin(apart.label, labels) & apart.fit_to_read)
-        _must_hold_all(told, labels)
-        if np.isin(told.plug, table.plug).any():
-            raise ValueError("the rows kept apart show plugs that are fitted on")
-        held_out = log_chances(curves, told)
+    held_out = held_out_chances(table, labels, settings)
+    told = table.where(table.fit_to_read)
     truth = np.array([labels.index(label) for label in told.label])
-    calibration = calibrated(held_out, truth)
-    chances = np.exp(sharpened(held_out, calibration))
+    calibration = calibrated(held_out[table.fit_to_read], truth)
+    chances = np.exp(sharpened(held_out[table.fit_to_read], calibration))
+    curves = fit_curves(table, table.label, labels, settings)
     values = values_of(table)
     detectors, tried = fit_detectors(table, values, curves)
     model = Model(

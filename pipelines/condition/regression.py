@@ -22,7 +22,7 @@ class Settings:
     """strength: of the pull of all slopes towards 0 (1 / C of scikit-learn). bent: how freely the
     bent columns move beside the straight ones, 0 to 1; 0 leaves straight lines."""
 
-    strength: float = 300.0
+    strength: float = 100.0
     bent: float = 0.35
 
 

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -52,25 +51,6 @@ def test_the_same_rows_give_the_same_arrays(model, tmp_path):
         write_model(tmp_path / name, one, "a test", [], {})
         digests.add(hashlib.sha256((tmp_path / name / "arrays.npz").read_bytes()).hexdigest())
     assert len(digests) == 1
-
-
-def test_calibration_and_thresholds_come_from_plugs_kept_apart(model):
-    table, drawn = made_table(150), made_table(150, seed=8)
-    apart = replace(drawn, render=drawn.render + 1000)
-    other, _ = fit_model(table, SETTINGS, "made", "1", apart)
-    np.testing.assert_array_equal(other.curves.slopes, model.curves.slopes)
-    assert other.least != model.least
-    judged = judged_rows(apart, other)
-    for label in CONDITIONS:
-        own = judged.table.label == label
-        inside = [label in j.possible for j in judged.where(own).judgements]
-        assert np.mean(inside) >= 0.95  # on the rows that set it, the rank itself sees to that
-
-
-def test_plugs_kept_apart_are_no_plugs_of_the_fit():
-    table = made_table(150)
-    with pytest.raises(ValueError, match="kept apart show plugs that are fitted on"):
-        fit_model(table, SETTINGS, "made", "1", table)
 
 
 def test_one_plug_in_a_hundred_is_called_unlike_any():
