@@ -26,16 +26,6 @@ def test_corners_and_mask_are_the_sheets() -> None:
     assert len(sheets(even_parts(slope, 5), least=0.002)) == 2
 
 
-def test_a_corner_that_is_rounded_off_lies_where_the_edges_meet() -> None:
-    slope = steps(QUAD)
-    for corner in QUAD:
-        inwards = corner + (QUAD.mean(axis=0) - corner) * 0.02
-        cv2.circle(slope, np.int32(inwards), 6, 60, -1)
-    ((quad, _),) = sheets(even_parts(slope, 5), least=0.02)
-    for corner in QUAD:
-        assert np.linalg.norm(quad - corner, axis=1).min() < 2
-
-
 @pytest.mark.parametrize(
     "quad",
     [

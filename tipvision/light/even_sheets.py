@@ -7,13 +7,10 @@ from numpy.typing import NDArray
 # All our estimate; they are set so that a wrong sheet is rarely taken, and cards are missed rather.
 MOST_AREA = 0.6  # share of the photo
 LEAST_SIDE = 6  # pixels
-MOST_ASPECT = 3.2  # longer side over shorter, tilted
+MOST_ASPECT = 2.4  # longer side over shorter, tilted
 MOST_UNLIKE = 1.7  # a side over the one across from it, in perspective
-STRAIGHT = 0.90  # share of the sheet's outline that lies within `OUTLINE_PX` of four straight lines
+STRAIGHT = 0.96  # share of the sheet's outline that lies within `OUTLINE_PX` of four straight lines
 OUTLINE_PX = 2.0
-ALONG, AWAY = (0.15, 0.85), 0.08  # of a side: where points of the outline count for its line
-LEAST_ANGLE = 0.25  # sine of the angle at which two sides meet
-MOST_MOVED = 0.06  # of the length all round: how far a corner may lie from the outline
 FILLED = 0.93  # share of the quadrilateral that is one even sheet
 
 
@@ -55,11 +52,14 @@ def sheets(
 
 def _four_corners(mask: NDArray[np.bool_]) -> NDArray[np.float64] | None:
     outlines, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-    outline = np.asarray(max(outlines, key=len), np.int32)
-    points = outline[:, 0].astype(np.float64)
-    corners = _sharpened(_rough_corners(outline), points)
-    if corners is None:
+    outline = max(outlines, key=len)
+    hull = cv2.convexHull(outline)
+    around = cv2.arcLength(hull, True)
+    rough = cv2.approxPolyDP(hull, 0.03 * around, True)
+    if len(rough) != 4:
         return None
+    corners = rough[:, 0].astype(np.float64)
+    points = outline[:, 0].astype(np.float64)
     away = np.min([_distance(points, corners[k], corners[(k + 1) % 4]) for k in range(4)], axis=0)
     if (away <= OUTLINE_PX).mean() < STRAIGHT:
         return None
@@ -69,47 +69,9 @@ def _four_corners(mask: NDArray[np.bool_]) -> NDArray[np.float64] | None:
     unlike = np.maximum(sides[:2], sides[2:]) / np.minimum(sides[:2], sides[2:])
     if unlike.max() > MOST_UNLIKE:
         return None
-    if mask.sum() < FILLED * cv2.contourArea(corners.astype(np.float32)):
+    if mask.sum() < FILLED * cv2.contourArea(rough):
         return None
     return corners + 0.5
-
-
-def _rough_corners(outline: NDArray[np.int32]) -> NDArray[np.float64]:
-    """Those points (n, 2) of the outline between which its hull is about straight."""
-    hull = cv2.convexHull(outline)
-    rough = cv2.approxPolyDP(hull, 0.03 * cv2.arcLength(hull, True), True)
-    return np.asarray(rough[:, 0], np.float64)
-
-
-def _sharpened(
-    corners: NDArray[np.float64], points: NDArray[np.float64]
-) -> NDArray[np.float64] | None:
-    """Corners (4, 2) where straight lines along the outline's points meet; those given are points
-    of the outline itself, and a rounded or frayed corner has none where the edges meet. None where
-    there are not four, a side has no points, or lines meet far from where the corners were."""
-    if len(corners) != 4:
-        return None
-    lines = []
-    for k in range(4):
-        start, end = corners[k], corners[(k + 1) % 4]
-        length = float(np.linalg.norm(end - start))
-        along = (points - start) @ (end - start) / max(length, 1.0) ** 2
-        away = _distance(points, start, end)
-        own = points[(along > ALONG[0]) & (along < ALONG[1]) & (away < max(AWAY * length, 3.0))]
-        if len(own) < LEAST_SIDE:
-            return None
-        x, y, px, py = np.ravel(cv2.fitLine(own.astype(np.float32), cv2.DIST_HUBER, 0, 0.01, 0.01))
-        lines.append((np.array([-y, x]), np.array([-y, x]) @ np.array([px, py])))
-    found = []
-    for k in range(4):
-        (one, reach), (other, far) = lines[k - 1], lines[k]
-        sides = np.array([one, other])
-        if abs(np.linalg.det(sides)) < LEAST_ANGLE:
-            return None
-        found.append(np.linalg.solve(sides, [reach, far]))
-    moved = np.linalg.norm(np.array(found) - corners, axis=1).max()
-    around = np.linalg.norm(corners - np.roll(corners, -1, axis=0), axis=1).sum()
-    return np.array(found, np.float64) if moved < MOST_MOVED * around else None
 
 
 def _distance(

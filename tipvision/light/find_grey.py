@@ -23,7 +23,7 @@ INSIDE_PX, OUTSIDE_PX = 2.0, 7.0  # from the sheet's outline: where that step is
 MOST_CAST = 0.25  # |ln(red/green)|, |ln(blue/green)| as seen, or against the photo's own cast
 LEVEL = (0.02, 0.55)  # nominal light: above is paper, below is black
 LEAST_PIXELS = 36  # of the sheet, to tell its grain by
-MOST_GRAIN = 0.05  # robust sd of ln(light) on the sheet against a plane of light
+MOST_GRAIN = 0.04  # robust sd of ln(light) on the sheet against a plane of light
 BRIGHTER = 1.6  # something in the photo outshines a mid grey by this
 LEAST_BRIGHTER = 0.002  # share of the photo that does
 
