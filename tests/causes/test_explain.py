@@ -201,7 +201,11 @@ def test_every_condition_and_finding_brings_advice_of_its_own(make_condition, si
     ("sign", "hours", "said"),
     [
         ("unused", "many", {"new_but_has_run"}),
+        ("unused", "middle", {"new_but_has_run"}),
+        ("unused", "few", set()),  # some minutes leave a nose as clean as it was
         ("unused", "none", set()),
+        ("dry_black", "none", {"run_but_said_new"}),
+        ("chalk_white", "none", set()),  # white noses and new ones are mixed up in photos
         ("normal", "none", {"run_but_said_new"}),
         ("normal", "few", set()),
         ("wet_black", "none", set()),  # cranked without a spark, a new plug gets wet as well
@@ -212,6 +216,13 @@ def test_what_was_told_of_its_hours_is_held_against_the_look_of_a_plug(
 ) -> None:
     advice = _ids(explain(make_condition(sign), Engine(), {"plug_hours": hours}).advice)
     assert set(advice) & {"new_but_has_run", "run_but_said_new"} == said
+
+
+def test_hours_contradict_no_look_that_is_not_settled(make_condition) -> None:
+    told = {"plug_hours": "none"}
+    for other in ("normal", "dry_black", "wet_black", "chalk_white"):
+        both = make_condition("unused", possible=("unused", other))
+        assert "run_but_said_new" not in _ids(explain(both, Engine(), told).advice)
 
 
 FOUND_BROKEN = (

@@ -77,6 +77,8 @@ def test_a_small_gap_whose_unit_is_known_is_answered(run, arguments, words):
         (["gap", "0.035in", "--specified", "0.028-0.031"], "0.028-0.031in"),
         (["gap", "0.035", "--specified", "0.028-0.031in"], "0.035in"),
         (["gap", "0.035"], "0.035in"),
+        (["gap", "35"], "thousandths of an inch, write 0.035in"),
+        (["gap", "12mm"], "12 mm is no gap of a plug."),
         (["gap", "0.9", "--specified", "0.7-0.8", "--engine-file", "gone.toml"], "gone.toml"),
         (["heat-range", "7", "--changed", "colour"], "not one of"),
         (["heat-range", "7", "--changed", "use", "--scale", "up"], "higher-is-colder"),

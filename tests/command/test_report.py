@@ -79,7 +79,8 @@ def test_a_photo_that_cannot_be_opened_is_left_out(run, demo, tmp_path):
     out = tmp_path / "report.html"
     status, _, err = run("report", tmp_path / "letter.jpg", demo["stores-new"], "--out", out)
     assert status == 1 and out.exists() and "error[cannot_open]" in err
-    assert run("report", tmp_path / "letter.jpg", demo["stores-new"], "--out", tmp_path / "r.json")
+    both = [tmp_path / "letter.jpg", demo["stores-new"]]
+    assert run("report", *both, "--out", tmp_path / "r.json")[0] == 1
     assert json.loads((tmp_path / "r.json").read_text())["left_out"] == ["letter.jpg"]
     left_out = "Not in this report, because the photo could not be opened: letter.jpg."
     assert left_out in out.read_text()

@@ -17,7 +17,6 @@ from tipvision.causes.explanation import Check, Engine, Sentence
 from tipvision.record.reading import Reading
 from tipvision.report.contents import MOST_CAUSES, Shown, contents_of
 from tipvision.report.engine_words import engine_words
-from tipvision.report.pdf_letters import PLAIN, drawn
 from tipvision.report.pdf_style import MM
 from tipvision.report.plug_pdf import plug_pdf
 from tipvision.report.set_contents import set_contents_of
@@ -119,9 +118,6 @@ def test_markup_and_strange_letters_stay_text() -> None:
     reading = replace(samples.READ, photo="<b>Łódź & 火.jpg")
     said = text(plug(reading, Shop("<para>Söhne & Łoś")))
     assert "<b>Łódź & ?.jpg" in said and "<para>Söhne & Łoś" in said
-    assert drawn("Söhne – 3 €") == ("Söhne – 3 €", PLAIN)
-    shown, font = drawn("ΔE ≤ 3, Мастерская Ωμέγα, 火, שמן")
-    assert shown == "ΔE ≤ 3, Мастерская Ωμέγα, ?, ???" and font != PLAIN
 
 
 def test_the_shops_logo_stands_in_the_head() -> None:

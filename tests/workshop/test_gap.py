@@ -93,10 +93,3 @@ def test_what_is_no_gap_is_refused(wrong: tuple[float, tuple[float, float] | Non
 
 def test_one_figure_is_said_once() -> None:
     assert gap_words(0.6, 0.6) == "0.60 mm (0.024 in)"
-
-
-def test_thousandths_of_an_inch_are_asked_back() -> None:
-    with pytest.raises(ValueError, match=r"thousandths of an inch, write 0\.035in"):
-        gap(35.0, None)
-    with pytest.raises(ValueError, match=r"no gap of a plug\.$"):
-        gap(-3.0, None)

@@ -28,6 +28,8 @@ from tipvision.workshop.units import (
 from tipvision.workshop.worked import Worked
 
 LEAST_WIDTH, MOST_WIDTH = 30, 100
+IN_MILS = (10.0, 120.0)
+"""A bare number from and to which a gap is rather in thousandths of an inch; our estimate."""
 
 
 def run(options: argparse.Namespace) -> int:
@@ -49,6 +51,11 @@ def _gap(options: argparse.Namespace, engine: Engine) -> Worked:
         specified = parse_span(options.specified, LENGTHS)
         _refuse_bare_inches(options.specified, specified[0])
         in_millimetres = "in" not in options.specified
+    if not has_unit(options.gap) and IN_MILS[0] <= measured < IN_MILS[1]:
+        raise ValueError(
+            f"{options.gap} mm is no gap of a plug. If it is in thousandths of an inch, write "
+            f"{measured / 1000:g}in"
+        )
     if measured > 0.0 and not in_millimetres:  # a specification in mm tells the gap's unit as well
         _refuse_bare_inches(options.gap, measured)
     return gap(measured, specified)

@@ -15,30 +15,33 @@ _WIDER = {PLAIN: "DejaVuSans", BOLD: "DejaVuSans-Bold"}
 """Each standard font, and which of the fonts that matplotlib brings stands in for it."""
 
 _LEFTWARD = ("R", "AL", "AN")  # bidirectional classes, Unicode Standard Annex 9
+_UNSEEN = ("Cc", "Cf")  # general categories of what has no shape: controls, joiners, marks of order
 
 
 def drawn(text: str, font: str = PLAIN) -> tuple[str, str]:
     """What to draw, and in which font, where a drawing takes one font alone: `font` where it has
     all letters. A letter that no font here has becomes "?"; the HTML report has them all."""
-    text = unicodedata.normalize("NFC", text)
+    text = unicodedata.normalize("NFC", re.sub(r"[\t\n\v\f\r]", " ", text))
+    text = "".join(letter for letter in text if unicodedata.category(letter) not in _UNSEEN)
     if all(map(_is_western, text)):
         return text, font
-    return _shown(text), _registered(_WIDER[font])
+    wider = _registered(_WIDER[font])
+    return _shown(text, wider), wider
 
 
-def markup(text: str) -> str:
-    """`text` for a paragraph, never as markup of its own; words that the standard fonts cannot
-    write are set in the other font, in the weight of plain text."""
-    return re.sub(r"\S+", _word, text)
+def markup(text: str, font: str = PLAIN) -> str:
+    """`text` for a paragraph in `font`, never as markup of its own; words that it cannot write are
+    set in the font that stands in for it."""
+
+    def word(found: re.Match[str]) -> str:
+        shown, taken = drawn(found.group(), font)
+        return escape(shown) if taken == font else f'<font name="{taken}">{escape(shown)}</font>'
+
+    return re.sub(r"\S+", word, text)
 
 
-def _word(found: re.Match[str]) -> str:
-    shown, font = drawn(found.group())
-    return escape(shown) if font == PLAIN else f'<font name="{font}">{escape(shown)}</font>'
-
-
-def _shown(text: str) -> str:
-    known = pdfmetrics.getFont(_registered(_WIDER[PLAIN])).face.charToGlyph
+def _shown(text: str, font: str) -> str:
+    known = pdfmetrics.getFont(font).face.charToGlyph
     return "".join(
         letter
         if letter == " "

@@ -37,9 +37,9 @@ class Sheets:
         self._canvas = Canvas(
             self._stream, pagesize=(PAGE_WIDTH, PAGE_HEIGHT), invariant=1, pageCompression=1
         )
-        self._canvas.setTitle(f"Firing-end report: {title}")
+        self._canvas.setTitle(drawn(f"Firing-end report: {title}")[0])
         self._canvas.setCreator(f"tipvision {__version__}")
-        self._canvas.setAuthor(shop.name)
+        self._canvas.setAuthor(drawn(shop.name)[0])
         self._shop, self._title, self._about, self._foot = shop, title, about, foot
         self._count = 0
 

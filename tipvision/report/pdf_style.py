@@ -49,4 +49,4 @@ STYLES |= {
 
 def paragraph(text: str, style: str = "body", bullet: str | None = None) -> Paragraph:
     """Text as it stands, never as markup."""
-    return Paragraph(markup(text), STYLES[style], bulletText=bullet)
+    return Paragraph(markup(text, STYLES[style].fontName), STYLES[style], bulletText=bullet)

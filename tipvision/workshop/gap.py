@@ -7,7 +7,6 @@ from tipvision.workshop.units import mm_to_inch
 from tipvision.workshop.worked import Worked, once
 
 ROUNDING_MM = 0.005  # a wire gauge tells no less; our estimate
-MOST_MILS = 100  # of a gap in thousandths of an inch; our estimate
 EQUAL_MM = 1e-9  # what is left of two equal lengths in different units
 
 _PRACTICE = "common practice, no published source"
@@ -45,10 +44,7 @@ def gap(measured_mm: float, specified_mm: tuple[float, float] | None) -> Worked:
     """
     possible = figures()["gap_possible_mm"]
     if not 0.0 <= measured_mm < 10.0:
-        said = f"A gap of {measured_mm:g} mm is no gap of a plug."
-        if 0.0 < measured_mm < MOST_MILS:
-            said += f" If these are thousandths of an inch, write {measured_mm / 1000:g}in."
-        raise ValueError(said)
+        raise ValueError(f"A gap of {measured_mm:g} mm is no gap of a plug.")
     if specified_mm is not None and not (
         possible.low <= specified_mm[0] <= specified_mm[1] <= possible.high
     ):

@@ -83,13 +83,17 @@ def test_of_two_photos_of_a_cylinder_the_later_by_name_counts(tmp_path):
     assert odd_of(tmp_path / "late", [*early, *late]) == []
 
 
-def test_a_copy_under_another_cylinder_is_no_plug_of_its_own(tmp_path):
-    photos = [("SX-01/cyl1.jpg", "SX-01", 1, sets.plug(64.0))]
-    photos += [("SX-01/cyl2.jpg", "SX-01", 2, sets.plug(15.0))]
-    photos += [(f"SX-01/cyl{k}.jpg", "SX-01", k, sets.plug(64.0)) for k in (3, 4)]
-    copies = {f"SX-01/cyl{k}.jpg": "SX-01/cyl1.jpg" for k in (3, 4)}
-    (found,) = odd_of(tmp_path, photos, lambda name: copies.get(name, name))
-    assert found["photos"] == {"1": "SX-01/cyl1.jpg", "2": "SX-01/cyl2.jpg"}
-    (tmp_path / "alone").mkdir()
-    alone = [photos[0], *photos[2:]]
-    assert odd_of(tmp_path / "alone", alone, lambda name: copies.get(name, name)) == []
+def test_a_photo_that_stands_for_two_cylinders_counts_for_neither(tmp_path):
+    light, dark = sets.plug(64.0), sets.plug(15.0)
+    photos = [(f"SX-01/a{k}.jpg", "SX-01", k, dark if k == 3 else light) for k in (1, 2, 3, 4)]
+    copies = {"SX-01/a1.jpg": "SX-01/a3.jpg"}  # the dark plug is 3, or is it 1?
+    held = [(*photo[:3], dark) if photo[0] in copies else photo for photo in photos]
+    assert odd_of(tmp_path, held, lambda name: copies.get(name, name)) == []
+
+
+def test_a_copy_does_not_hide_the_photo_that_a_cylinder_has_of_its_own(tmp_path):
+    photos = [(f"SX-01/a{k}.jpg", "SX-01", k, one) for k, one in enumerate(sets.ONE_DARK, 1)]
+    copy = ("SX-01/b3.jpg", "SX-01", 3, sets.ONE_DARK[3])  # of cylinder 4, named later
+    (found,) = odd_of(tmp_path, [*photos, copy], lambda n: n.replace("b3", "a4"))
+    assert [plug["cylinder"] for plug in found["odd"]] == [3]
+    assert found["photos"] == {str(k): f"SX-01/a{k}.jpg" for k in (1, 2, 3)}

@@ -1,6 +1,6 @@
 """Which plugs stand apart from the others of their engine, over a whole batch."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -17,9 +17,10 @@ def odd_plugs(store: Store) -> list[dict[str, Any]]:
     """Sets of plugs that differ by more than chance, as plain values.
 
     A set is what one folder holds of one machine, with its cylinders told apart; where a cylinder
-    was photographed more than once, the last photo by name counts, since names mostly carry dates,
-    and a copy of one cylinder's photo under the name of another is no plug of its own. How plugs
-    are compared, and how often an even set is called uneven, is said in `comparison.odd_one`.
+    was photographed more than once, the last photo by name counts, since names mostly carry dates.
+    A photo that stands for two cylinders counts for neither: nothing tells which of them it shows.
+    How plugs are compared, and how often an even set is called uneven, is said in
+    `comparison.odd_one`.
     """
     found = []
     for machine, folder, plugs in _sets(store):
@@ -62,20 +63,24 @@ def _sets(store: Store) -> Iterator[tuple[str, str, Plugs]]:
         "AND r.compared IS NOT NULL ORDER BY p.machine, p.name"
     )
     for machine, photos in groupby(rows, key=lambda row: row[0]):
-        by_folder: dict[str, dict[int, tuple[str, str]]] = {}
+        by_folder: dict[str, list[tuple[int, str, str]]] = {}
         for _, cylinder, key, digest in photos:
             name = as_name(key)
-            by_folder.setdefault(name.rpartition("/")[0], {})[cylinder] = (name, digest)
+            by_folder.setdefault(name.rpartition("/")[0], []).append((cylinder, name, digest))
         for folder in sorted(by_folder):
-            plugs = _without_copies(by_folder[folder])
+            plugs = _plugs_of(by_folder[folder])
             if len(plugs) > 1:
                 yield machine, folder, plugs
 
 
-def _without_copies(plugs: Plugs) -> Plugs:
-    """Those of unlike content, by cylinder."""
-    first = {digest: cylinder for cylinder, (_, digest) in sorted(plugs.items(), reverse=True)}
-    return {cylinder: plugs[cylinder] for cylinder in sorted(first.values())}
+def _plugs_of(photos: Sequence[tuple[int, str, str]]) -> Plugs:
+    """The last photo of each cylinder, of (cylinder, name, digest) by name; one that stands for
+    several cylinders is left out."""
+    stands_for: dict[str, set[int]] = {}
+    for cylinder, _, digest in photos:
+        stands_for.setdefault(digest, set()).add(cylinder)
+    own = {c: (name, digest) for c, name, digest in photos if len(stands_for[digest]) == 1}
+    return dict(sorted(own.items()))
 
 
 def _compared(store: Store, digest: str) -> bytes:
