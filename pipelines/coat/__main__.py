@@ -84,7 +84,7 @@ def _run(a: argparse.Namespace) -> None:
     elif a.job == "tell":
         from pipelines.coat.tell import newer, tell
 
-        print(f"{tell(a.rows, a.crops, a.trained, newer(a.model), a.out)} rows")
+        print(f"{tell(a.rows, a.crops, a.trained, newer(a.model, a.trained), a.out)} rows")
     else:
         from pipelines.coat.alone import lines
         from pipelines.coat.tell import matched

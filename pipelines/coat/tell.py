@@ -16,7 +16,7 @@ from pipelines.coat.crops import Crops, read_crops
 from pipelines.coat.parts import PARTS
 from pipelines.condition.rows import Table, read_table, write_table
 from tipvision.condition.features import ONCE
-from tipvision.measure.coat import COAT_SIGNS, TOLD, CoatNets, load_coat_nets, signs_of
+from tipvision.measure.coat import COAT_SIGNS, FILES, TOLD, CoatNets, load_coat_nets, signs_of
 from tipvision.measure.coat_view import coat_view, with_doubt
 
 
@@ -38,9 +38,15 @@ def tell(
     return len(table)
 
 
-def newer(model: Path) -> CoatNets:
-    """The newer net of a model folder alone. Raises ModelFault when it holds no such nets."""
+def newer(model: Path, trained: Path) -> CoatNets:
+    """The newer net of a model folder alone, which will look beside the one of `trained`.
+
+    Raises ModelFault when it holds no such nets, ValueError when the newer one is the trained one
+    itself: it has learnt from the rows.
+    """
     nets = load_coat_nets(model)
+    if (model / FILES[-1]).read_bytes() == (trained / "coat.onnx").read_bytes():
+        raise ValueError(f"{model} holds the net of {trained} already: tell before you ship.")
     return replace(nets, nets=nets.nets[-1:])
 
 

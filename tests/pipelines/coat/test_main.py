@@ -53,7 +53,10 @@ def test_from_crops_to_a_condition_model(made, capsys) -> None:
     main(["tell", *rows, *cut, *model, *out])
     table = read_table([made / "train.npz"])
     told = table.once[:, [ONCE.index(name) for name in COAT_SIGNS]]
-    parts, beside = part_of(table), looked_at(read_crops([made / "train.crops.npz"]), newer(COAT))
+    parts, beside = (
+        part_of(table),
+        looked_at(read_crops([made / "train.crops.npz"]), newer(COAT, made / "runs")),
+    )
     for part in range(ALL):
         with np.load(made / "runs" / f"told-{part}.npz") as held:
             np.testing.assert_array_equal(held["rows"], np.flatnonzero(parts == part))
@@ -68,6 +71,10 @@ def test_from_crops_to_a_condition_model(made, capsys) -> None:
     assert nets.told(np.full((1, CHANNELS, COAT_PX, COAT_PX), 0.5, np.float32)).shape == (1, TOLD)
     with pytest.raises(SystemExit, match="holds this net already"):
         main(ship)
+    shutil.copyfile(COAT / "manifest.json", made / "coat" / "manifest.json")  # broken off before it
+    main(ship)
+    assert load_coat_nets(made / "coat").version == "7"
+    assert (made / "coat" / "older.onnx").read_bytes() == (COAT / "newer.onnx").read_bytes()
 
     main(["alone", *rows, *cut, *model])
     said = capsys.readouterr().out

@@ -56,7 +56,8 @@ def test_each_row_gets_its_held_out_answer_and_that_of_the_net_beside(
     rows, crops, tmp_path
 ) -> None:
     told = trained(tmp_path, ROWS)
-    beside = newer(models_folder() / "coat")
+    (tmp_path / "coat.onnx").write_bytes(b"another net")
+    beside = newer(models_folder() / "coat", tmp_path)
     assert len(beside.nets) == 1
     assert tell([rows], [crops], tmp_path, beside, tmp_path / "told.npz") == ROWS
     once = read_table([tmp_path / "told.npz"]).once
@@ -65,6 +66,13 @@ def test_each_row_gets_its_held_out_answer_and_that_of_the_net_beside(
     np.testing.assert_allclose(once[:, columns], signs_of(mean), rtol=1e-5)
     others = np.setdiff1d(np.arange(len(ONCE)), columns)
     assert (once[:, others] == 7).all()
+
+
+def test_a_net_that_learnt_from_the_rows_does_not_look_beside_itself(tmp_path) -> None:
+    shipped = models_folder() / "coat"
+    (tmp_path / "coat.onnx").write_bytes((shipped / "newer.onnx").read_bytes())
+    with pytest.raises(ValueError, match="tell before you ship"):
+        newer(shipped, tmp_path)
 
 
 @pytest.mark.parametrize("count", [ROWS - 5, ROWS + 5])

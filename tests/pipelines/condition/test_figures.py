@@ -55,13 +55,20 @@ def test_a_model_that_always_says_chalk_white_is_shown_to():
 
 def test_noses_of_one_condition_are_counted_apart_from_those_where_two_meet():
     table = made_table(40)
+    table.once[:, 1] = 3.0  # specks everywhere: a sign of heat
+    table.source[:] = "chart"
     table.shares[:] = 0.0
-    meet = table.render % 4 == 3
-    table.shares[~meet, 0] = 1.0
-    table.shares[meet, :2] = (0.6, 0.4)
+    meet = table.render % 8 >= 5
+    table.shares[~meet, 0] = 0.995
+    table.shares[~meet, 1] = 0.005
+    table.shares[meet, :2] = (0.98, 0.02)
     told = list(lines(judged_rows(table, plain_model(specks={"chalk_white": 1e3}))))
-    fit = table.fit_to_read & np.isin(table.source, ["chart"])
-    whole = told[told.index("  one condition all over:") + 3]
-    assert f"of {int((fit & ~meet).sum())} = " in whole and "likeliest label right" in whole
-    both = told[told.index("  two conditions meet:") + 3]
-    assert both.startswith("    likeliest label right: none to count")  # those are guessed alone
+    hot = table.label == "chalk_white"
+    for what, chosen in (("one condition all over", ~meet), ("two conditions meet", meet)):
+        fit = table.fit_to_read & chosen
+        right, count = int((fit & hot).sum()), int(fit.sum())
+        assert 0 < right < count
+        start = told.index(f"  {what}:")
+        assert told[start + 1].startswith(f"    answered: {count} of {count} = 100%")
+        assert told[start + 2].startswith(f"    right, of those: {right} of {count} = ")
+        assert told[start + 3].startswith(f"    likeliest label right: {right} of {count} = ")
