@@ -6,8 +6,8 @@ one goes with it, and prints by source of light, with and without local tone map
 CIEDE2000 to the true colour (`nose_lab` of the manifest) with its 95 % interval, the same once the
 measured colour is brought to the true luminance (what is left is the cast: how much light arrives
 in the bore is told by no reference), how often the stated 95 % region holds the true colour, and
-the median half-width of that region in L*. Grey cards found and
-seen where none is are counted as well.
+the median half-width of that region in L*. Grey cards found and seen where none is are counted as
+well.
 """
 
 import argparse

@@ -87,7 +87,7 @@ def _run(a: argparse.Namespace) -> None:
         print(f"{tell(a.rows, a.crops, a.trained, newer(a.model, a.trained), a.out)} rows")
     else:
         from pipelines.coat.alone import lines
-        from pipelines.coat.tell import matched
+        from pipelines.coat.crops import matched
         from tipvision.measure.coat import load_coat_nets
 
         print("\n".join(lines(*matched(a.rows, a.crops), load_coat_nets(a.model))))

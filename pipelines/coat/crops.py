@@ -12,7 +12,16 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from pipelines.arrays import read_arrays
-from pipelines.condition.rows import Nose, Row, noses_of, row_of, table_of, write_table
+from pipelines.condition.rows import (
+    Nose,
+    Row,
+    Table,
+    noses_of,
+    read_table,
+    row_of,
+    table_of,
+    write_table,
+)
 from pipelines.tip_net.listing import Entry, listed
 from tipvision.colour.srgb import decode, encode
 from tipvision.light.correction import TERMS, Correction
@@ -131,6 +140,14 @@ def read_crops(paths: Sequence[Path]) -> Crops:
         doubt.append(held["doubt"])
         shine.append(held["shine"])
     return Crops(tuple(cuts), tuple(lights), np.concatenate(doubt), np.concatenate(shine))
+
+
+def matched(rows: Sequence[Path], crops: Sequence[Path]) -> tuple[Table, Crops]:
+    """A table and the crops of its rows. Raises ValueError where their counts differ."""
+    table, held = read_table(rows), read_crops(crops)
+    if len(table) != len(held.cuts):
+        raise ValueError(f"{len(table)} rows and {len(held.cuts)} crops: name files of one run.")
+    return table, held
 
 
 def _unpacked(

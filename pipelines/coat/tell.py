@@ -4,7 +4,7 @@ A net is surer of plugs that it learnt from than of others, so a condition model
 what the shipped nets tell of them would trust them too much.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipelines.arrays import read_arrays
-from pipelines.coat.crops import Crops, read_crops
+from pipelines.coat.crops import matched
+from pipelines.coat.look import looked_at
 from pipelines.coat.parts import PARTS
-from pipelines.condition.rows import Table, read_table, write_table
+from pipelines.condition.rows import write_table
 from tipvision.condition.features import ONCE
 from tipvision.measure.coat import COAT_SIGNS, FILES, TOLD, CoatNets, load_coat_nets, signs_of
-from tipvision.measure.coat_view import coat_view, with_doubt
 
 
 def tell(
@@ -48,24 +48,6 @@ def newer(model: Path, trained: Path) -> CoatNets:
     if (model / FILES[-1]).read_bytes() == (trained / "coat.onnx").read_bytes():
         raise ValueError(f"{model} holds the net of {trained} already: tell before you ship.")
     return replace(nets, nets=nets.nets[-1:])
-
-
-def matched(rows: Sequence[Path], crops: Sequence[Path]) -> tuple[Table, Crops]:
-    """A table and the crops of its rows. Raises ValueError where their counts differ."""
-    table, held = read_table(rows), read_crops(crops)
-    if len(table) != len(held.cuts):
-        raise ValueError(f"{len(table)} rows and {len(held.cuts)} crops: name files of one run.")
-    return table, held
-
-
-def looked_at(crops: Crops, nets: CoatNets) -> NDArray[np.float32]:
-    """What the nets tell of each crop, as in tipvision, float32 (r, TOLD)."""
-    return np.concatenate([nets.told(view[None]) for view in _views(crops)])
-
-
-def _views(crops: Crops) -> Iterator[NDArray[np.float32]]:
-    for cut, light, doubt in zip(crops.cuts, crops.lights, crops.doubt, strict=True):
-        yield with_doubt(coat_view(cut, light), doubt)
 
 
 def _held_out(trained: Path, count: int) -> NDArray[np.float32]:

@@ -14,16 +14,16 @@ from numpy.typing import NDArray
 from torch import Tensor, nn
 from torch.nn.functional import binary_cross_entropy_with_logits, log_softmax
 
+from pipelines.coat.crops import matched
 from pipelines.coat.encoder import begin_with
 from pipelines.coat.export import export
+from pipelines.coat.look import worth_of
 from pipelines.coat.net import Coat, parted
 from pipelines.coat.parts import ALL, PARTS, SEED, part_of
 from pipelines.coat.stock import Stock, plain, stocked, varied
-from pipelines.coat.tell import matched
 from pipelines.condition.rows import NO_PLUG, Table
 from pipelines.side_by_side import run_side_by_side
 from pipelines.tip_net.net import parameters
-from tipvision.condition.condition import CONDITIONS
 
 BATCH = 256
 RATE, DECAY, WARM = 2.5e-3, 0.25, 0.05
@@ -167,16 +167,15 @@ def told_of(net: Coat, stock: Stock, rows: NDArray[np.int64]) -> NDArray[np.floa
 
 
 def held_out_figures(told: NDArray[np.float32], table: Table) -> dict[str, float]:
-    """How often the likeliest condition is right, and the mean -ln of what the truth got, over rows
-    that have a condition and that the tool would answer; without such rows their number alone."""
-    own = np.isin(table.label, CONDITIONS) & table.fit_to_read
-    figures: dict[str, float] = {"held_out": int(own.sum())}
-    if own.any():
-        truth = np.array([CONDITIONS.index(label) for label in table.label[own]])
-        chances = log_softmax(torch.from_numpy(told[own, : len(CONDITIONS)]), 1).numpy()
-        figures["held_out_accuracy"] = float((chances.argmax(axis=1) == truth).mean())
-        figures["held_out_log_loss"] = float(-chances[np.arange(len(truth)), truth].mean())
-    return figures
+    """What the told is worth, by name; without rows that count, their number alone."""
+    worth = worth_of(told, table)
+    if not worth.rows:
+        return {"held_out": 0}
+    return {
+        "held_out": worth.rows,
+        "held_out_accuracy": worth.right / worth.rows,
+        "held_out_log_loss": worth.loss,
+    }
 
 
 def _cosine(share: float) -> float:

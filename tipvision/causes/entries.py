@@ -62,17 +62,21 @@ class Entry:
         return self._ids(key, self._fields.pop(key, []), known, kind)
 
     def lists_of_ids(
-        self,
-        key: str,
-        names: Collection[str],
-        known: Collection[str],
-        kind: str,
-        named: str = "result",
+        self, key: str, names: Collection[str], known: Collection[str], kind: str
     ) -> dict[str, tuple[str, ...]]:
-        """By name, a list of known ids; empty when the field is left out. named: what has the names
-        for keys."""
-        lists = self._table(key, names, named)
+        """By name, a list of known ids; empty when the field is left out."""
+        lists = self._table(key, names, "result")
         return {name: self._ids(f"{key}.{name}", ids, known, kind) for name, ids in lists.items()}
+
+    def some_of(
+        self, key: str, known: Mapping[str, Collection[str]], kind: str
+    ) -> dict[str, tuple[str, ...]]:
+        """By the id of a fact, some of its results; empty when the field is left out."""
+        lists = self._table(key, known, kind)
+        return {
+            name: self._ids(f"{key}.{name}", results, known[name], "result")
+            for name, results in lists.items()
+        }
 
     def choices(self, key: str, names: Collection[str], allowed: Collection[str]) -> dict[str, str]:
         """By name, one of the allowed words; empty when the field is left out."""

@@ -28,8 +28,7 @@ from tipvision.workshop.units import (
 from tipvision.workshop.worked import Worked
 
 LEAST_WIDTH, MOST_WIDTH = 30, 100
-IN_MILS = (10.0, 120.0)
-"""A bare number from and to which a gap is rather in thousandths of an inch; our estimate."""
+IN_MILS = 10.0  # from which a gap without a unit is rather in thousandths of an inch; our estimate
 
 
 def run(options: argparse.Namespace) -> int:
@@ -51,20 +50,21 @@ def _gap(options: argparse.Namespace, engine: Engine) -> Worked:
         specified = parse_span(options.specified, LENGTHS)
         _refuse_bare_inches(options.specified, specified[0])
         in_millimetres = "in" not in options.specified
-    if not has_unit(options.gap) and IN_MILS[0] <= measured < IN_MILS[1]:
-        raise ValueError(
-            f"{options.gap} mm is no gap of a plug. If it is in thousandths of an inch, write "
-            f"{measured / 1000:g}in"
-        )
     if measured > 0.0 and not in_millimetres:  # a specification in mm tells the gap's unit as well
         _refuse_bare_inches(options.gap, measured)
     return gap(measured, specified)
 
 
 def _refuse_bare_inches(text: str, least_mm: float) -> None:
-    """Without a unit, figures that small are inches more likely than millimetres."""
-    if not has_unit(text) and least_mm < figures()["gap_possible_mm"].low:
+    """Without a unit, figures so small are inches more likely than millimetres, and figures so
+    large thousandths of an inch."""
+    if has_unit(text):
+        return
+    if least_mm < figures()["gap_possible_mm"].low:
         raise ValueError(f"Say the unit of {text}: {text}in, or {text}mm")
+    if least_mm >= IN_MILS:
+        inches = "-".join(f"{end / 1000:g}" for end in dict.fromkeys(parse_span(text, LENGTHS)))
+        raise ValueError(f"Say the unit of {text}: in thousandths of an inch that is {inches}in")
 
 
 def _heat_range(options: argparse.Namespace, engine: Engine) -> Worked:

@@ -6,7 +6,7 @@ import numpy as np
 
 from pipelines.coat import alone
 from pipelines.coat.crops import crop_of, read_crops, write_crops
-from pipelines.coat.tell import looked_at
+from pipelines.coat.look import looked_at
 from pipelines.condition.rows import noses_of
 from pipelines.tip_net.listing import listed
 from tests.pipelines.condition.made import made_table

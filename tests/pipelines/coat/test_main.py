@@ -11,8 +11,9 @@ pytest.importorskip("onnx")
 
 from pipelines.coat.__main__ import main
 from pipelines.coat.crops import crop_of, read_crops, write_crops
+from pipelines.coat.look import looked_at
 from pipelines.coat.parts import ALL, part_of
-from pipelines.coat.tell import looked_at, newer
+from pipelines.coat.tell import newer
 from pipelines.condition.__main__ import main as condition
 from pipelines.condition.rows import noses_of, read_table, write_table
 from pipelines.tip_net.listing import listed

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from pipelines.coat.crops import crop_of, read_crops, write_crops
-from pipelines.coat.tell import looked_at, newer, tell
+from pipelines.coat.look import looked_at
+from pipelines.coat.tell import newer, tell
 from pipelines.condition.rows import Table, noses_of, read_table, write_table
 from pipelines.tip_net.listing import listed
 from tipvision.condition.condition import FINDINGS, LABELS
